@@ -1,0 +1,1 @@
+"""Attempts, sheets, events, permits, the sync protocol and the tablet page. Not how an outcome is decided."""

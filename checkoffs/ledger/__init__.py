@@ -1,0 +1,1 @@
+"""What may be added and never changed: durability of tables, triggers, write gate, audit chain. No business of any one room."""

@@ -1,0 +1,1 @@
+"""One history of the tables of all rooms."""

@@ -1,0 +1,1 @@
+"""Procedures as versioned step lists with their rule: reading, editing, checking, publishing. Not cases, not attempts."""
