@@ -1,1 +1,1 @@
-"""Procedures as versioned step lists with their rule: reading, editing, checking, publishing. Not cases, not attempts."""
+"""Procedures as versioned step lists with their rule: read, edited, checked, published. Not cases, not attempts."""
