@@ -54,6 +54,7 @@ class Slot(models.Model):
     station = models.ForeignKey(Station, on_delete=models.CASCADE, related_name="slots")
     student = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="slots")
     starts_at = models.DateTimeField()
+    minutes = models.PositiveSmallIntegerField("length with the student's extra time", default=30)
     purpose = models.CharField(max_length=20, default="summative")
     arrived_at = models.DateTimeField(null=True, blank=True)
     attempt = models.OneToOneField(
