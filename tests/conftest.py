@@ -2,11 +2,6 @@
 
 from __future__ import annotations
 
-import os
-
-os.environ.setdefault("STEPWITNESS_TESTING", "1")
-os.environ.setdefault("STEPWITNESS_DATA", os.path.join(os.path.dirname(__file__), "..", ".data", "tests"))
-
 from collections.abc import Iterator
 from typing import Any
 

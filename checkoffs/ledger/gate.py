@@ -21,16 +21,16 @@ _held = threading.local()
 @contextmanager
 def _gate() -> Iterator[None]:
     # Re-entrant on purpose: an action may call another action inside its own transaction.
-    if connection.vendor != "sqlite" or getattr(_held, "depth", 0) or connection.in_atomic_block:
+    if connection.vendor != "sqlite" or getattr(_held, "inside", False) or connection.in_atomic_block:
         yield
         return
     with _threads, open(settings.WRITE_LOCK_FILE, "w") as file:
         fcntl.flock(file, fcntl.LOCK_EX)
-        _held.depth = 1
+        _held.inside = True
         try:
             yield
         finally:
-            _held.depth = 0
+            _held.inside = False
 
 
 @contextmanager

@@ -36,7 +36,7 @@ def guards(model: type[models.Model], vendor: str) -> dict[str, str]:
     """The condition under which UPDATE and DELETE of a row are refused, by verb; absent: allowed."""
     durability = model.durability  # type: ignore[attr-defined]
     unlike = "IS NOT" if vendor == "sqlite" else "IS DISTINCT FROM"
-    key = f'OLD."{model._meta.pk.column}"'  # type: ignore[union-attr]
+    key = f'OLD."{model._meta.pk.column}"'
     if isinstance(durability, Appendable):
         return {"update": "TRUE", "delete": "TRUE"}
     if isinstance(durability, Frozen):

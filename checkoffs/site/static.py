@@ -3,7 +3,7 @@
 from whitenoise.storage import CompressedManifestStaticFilesStorage
 
 
-class HashedModules(CompressedManifestStaticFilesStorage):
+class HashedModules(CompressedManifestStaticFilesStorage):  # type: ignore[misc]
     """Names carry digests, so browsers may keep files for ever; modules import each other by hashed names."""
 
     support_js_module_import_aggregation = True
