@@ -30,6 +30,7 @@ class RecordLeaf(models.Model):
     code = models.CharField("record code, as printed", max_length=20, unique=True)
     attempt = models.ForeignKey("checkoffs.Attempt", on_delete=models.PROTECT, related_name="leaves")
     amends = models.ForeignKey("self", on_delete=models.PROTECT, null=True, related_name="amendments")
+    outcome = models.CharField("outcome that stands with this leaf", max_length=20, default="")
     digest = models.CharField("SHA-256 of the canonical snapshot", max_length=64)
     leaf_hash = models.CharField("RFC 6962 leaf hash of the digest", max_length=64)
     sealed_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="+")
