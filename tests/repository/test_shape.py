@@ -55,7 +55,7 @@ def test_public_functions_and_classes_have_docstrings() -> None:
 
 
 def test_every_module_with_logic_has_its_mirror() -> None:
-    """checkoffs/room/module.py ↔ tests/room/test_module.py; tables, addresses and door signs are tested through others."""
+    """checkoffs/room/module.py ↔ tests/room/test_module.py; tables and addresses are tested through others."""
     through_others = {"__init__", "models", "urls", "views", "apps", "wsgi", "asgi", "settings", "__main__"}
     missing = []
     for path in own_python():
