@@ -1,1 +1,4 @@
-"""Rule and event log to outcome, pure: fold, decide, explain. No Django, no clock, no randomness, no formulas of drugs."""
+"""Lives here: a procedure's rule and an attempt's event log, and the pure fold from them to an outcome.
+
+Does not live here: storage, pages, calculations of infusion values, any clock and any randomness.
+"""
