@@ -67,8 +67,15 @@ test-postgresql: .venv/ready
 	@.ci/system postgresql pango poppler
 	@.ci/with-postgresql $(PYTEST) -q -n $(WORKERS)
 
-test-browser: .venv/ready
-	@.ci/system chromium java node pango poppler
+# The Nu HTML checker, as a jar inside a registry package; used by the browser tests.
+VNU := 26.9.27
+.cache/vnu-$(VNU): Makefile
+	@.ci/system node java
+	@npm install --silent --no-save --no-audit --no-fund --prefix .cache vnu-jar@$(VNU)
+	@touch $@
+
+test-browser: .venv/ready .cache/vnu-$(VNU)
+	@.ci/system chromium java poppler
 	@$(PYTEST) -q -m browser tests/browser tests/journeys
 
 test-js: .venv/ready
