@@ -22,6 +22,8 @@ from checkoffs.scoring.errors import ScoringError
 from checkoffs.scoring.exact import DECIMAL
 from checkoffs.scoring.rule_parts import Rule
 
+# A change made after the evaluator saw the outcome says so, and then must say why.
+_CHANGED = {"after_outcome": "flag?", "reason": "text?"}
 PAYLOADS: dict[str, dict[str, str]] = {
     "identity_confirmed": {"how": "text"},
     "started": {},
@@ -33,11 +35,11 @@ PAYLOADS: dict[str, dict[str, str]] = {
         "mark": "mark",
         "caught_up": "flag?",
         "in_time": "yes|no|unsure?",
-        "reason": "text?",
+        **_CHANGED,
     },
-    "measured": {"step": "step", "value": "decimal", "unit": "text", "expected": "decimal?"},
-    "timed": {"step": "step", "start_ms": "ms", "stop_ms": "ms"},
-    "retracted": {"event": "id", "reason": "text?"},
+    "measured": {"step": "step", "value": "decimal", "unit": "text", "expected": "decimal?", **_CHANGED},
+    "timed": {"step": "step", "start_ms": "ms", "stop_ms": "ms", **_CHANGED},
+    "retracted": {"event": "id", **_CHANGED},
     "prompted": {"step": "step?", "kind": "time|general|specific"},
     "breach": {
         "step": "step?",
@@ -45,12 +47,13 @@ PAYLOADS: dict[str, dict[str, str]] = {
         "noticed": "flag?",
         "corrected": "flag?",
         "of": "id?",
+        **_CHANGED,
     },
     "discrepancy": {"which": "text", "caught": "flag"},
-    "stated": {"check": "check", "number": "id", "unit": "text~"},
+    "stated": {"check": "check", "number": "id", "unit": "text~", **_CHANGED},
     "revealed": {"check": "check"},
     "verified": {"check": "check", "statement": "id", "verdict": "verdict", "calculators": "text"},
-    "settled": {"about": "about", "verdict": "id", "reason": "id"},
+    "settled": {"about": "about", "verdict": "id", "reason": "id", "after_outcome": "flag?"},
     "noted": {"step": "step?", "text": "text"},
     "rated": {"rating": "rating"},
     "stopped": {"reason": "safety|time|student|lab", "text": "text?"},
@@ -179,6 +182,8 @@ def _payload(rule: Rule, kind: str, payload: Any) -> None:
         if value is None and spec[-1] in "?~":
             continue
         _value(rule, spec.rstrip("?~"), value, f"payload.{name}")
+    if payload.get("after_outcome") and not (payload.get("reason") or "").strip():
+        raise ScoringError("missing", "payload.reason")
     if kind == "settled" and payload["verdict"] not in SETTLEMENTS[payload["about"]["type"]]:
         raise ScoringError("unknown_value", "payload.verdict")
     if kind == "timed" and payload["stop_ms"] < payload["start_ms"]:
@@ -235,9 +240,11 @@ def _words(rule: Rule, spec: str, value: Any, field: str) -> None:
 
 
 def _about(rule: Rule, value: Any, field: str) -> None:
-    if not isinstance(value, Mapping) or set(value) != {"type", "id"} or value["type"] not in SETTLEMENTS:
+    if not isinstance(value, Mapping) or set(value) != {"type", "id"}:
         raise ScoringError("unknown_value", field)
     kind, key = value["type"], value["id"]
+    if not isinstance(kind, str) or kind not in SETTLEMENTS:
+        raise ScoringError("unknown_value", field)
     known: dict[str, Iterable[str]] = {
         "pair": [pair.id for pair in rule.pairs],
         "gap": [gap.id for gap in rule.gaps],
