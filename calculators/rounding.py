@@ -1,0 +1,90 @@
+"""Rounding, once, at the end, by a named policy."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+
+from calculators.errors import CalculationError, quoted
+from calculators.reading import read_number
+from calculators.writing import decimal
+
+MODES = ("half_up", "half_even", "down")
+_PLACES = ("a whole number", "a tenth", "a hundredth", "a thousandth")
+MOST_PLACES = 12
+
+
+@dataclass(frozen=True, slots=True)
+class Policy:
+    """`step` is the grain (1/10 for a tenth, a pump's increment); ties and cuts by `mode`."""
+
+    step: Fraction
+    mode: str = "half_up"
+
+    def apply(self, number: Fraction) -> Fraction:
+        """The number on this policy's grain. Half up and down work on the distance from zero."""
+        steps = abs(number) / self.step
+        whole, rest = divmod(steps.numerator, steps.denominator)
+        twice = 2 * rest
+        tie_goes_up = self.mode == "half_up" or (self.mode == "half_even" and whole % 2 == 1)
+        if self.mode != "down" and (twice > steps.denominator or (twice == steps.denominator and tie_goes_up)):
+            whole += 1
+        return (whole if number >= 0 else -whole) * self.step
+
+    @property
+    def grain(self) -> str:
+        for places, words in enumerate(_PLACES):
+            if self.step == Fraction(1, 10**places):
+                return words
+        return f"steps of {decimal(self.step)}"
+
+    @property
+    def short(self) -> str:
+        """For the last line of working: "to a tenth"."""
+        ending = {"half_up": "", "half_even": ", ties to even", "down": ""}[self.mode]
+        return f"{'down ' if self.mode == 'down' else ''}to {self.grain}{ending}"
+
+    @property
+    def words(self) -> str:
+        """For the reason of a verdict: "to a tenth, half up"."""
+        return f"to {self.grain}, " + {"half_up": "half up", "half_even": "ties to even", "down": "cut"}[self.mode]
+
+
+def read_policy(written: object, field: str = "rounding") -> Policy:
+    """The policy in `{"places": 1, "mode": "half_up"}` or `{"step": "0.5", "mode": ...}`."""
+    if not isinstance(written, Mapping):
+        raise CalculationError(
+            "unknown_value", field, f'read {quoted(written)}; accepted is {{"places": 1, "mode": "half_up"}}'
+        )
+    for name in written:
+        if name not in ("places", "mode", "step"):
+            raise CalculationError("unknown_field", field, f"read {quoted(name)}; accepted are places, mode and step")
+    mode = written.get("mode", "half_up")
+    if mode not in MODES:
+        raise CalculationError("unknown_value", field, f"read mode {quoted(mode)}; accepted are {', '.join(MODES)}")
+    return Policy(_grain(written, field), mode)
+
+
+def _grain(written: Mapping[str, object], field: str) -> Fraction:
+    places, step = written.get("places"), written.get("step")
+    if step is None:
+        return Fraction(1, 10 ** _places(places, field))
+    grain = read_number(str(step), field).number
+    if grain <= 0:
+        raise CalculationError("out_of_range", field, f"read step {quoted(step)}; accepted is more than 0")
+    if places is not None and (grain * 10 ** _places(places, field)).denominator != 1:
+        raise CalculationError(
+            "conflict", field, f"a step of {decimal(grain)} does not fit {quoted(places)} places; give one of the two"
+        )
+    return grain
+
+
+def _places(places: object, field: str) -> int:
+    if isinstance(places, str) and places.isascii() and places.isdigit() and len(places) < 3:
+        places = int(places)
+    if isinstance(places, bool) or not isinstance(places, int):
+        raise CalculationError(
+            "not_a_number", field, f"read places {quoted(places)}; accepted is a whole number from 0 to {MOST_PLACES}"
+        )
+    if not 0 <= places <= MOST_PLACES:
+        raise CalculationError("out_of_range", field, f"read {quoted(places)} places; accepted is 0 to {MOST_PLACES}")
+    return places
