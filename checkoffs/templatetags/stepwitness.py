@@ -15,6 +15,8 @@ from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
+from checkoffs.attempts.ribbon import describe, draw
+
 register = template.Library()
 
 MARK_WORDS = {
@@ -176,3 +178,23 @@ def page_link(context: Mapping[str, Any], number: int) -> str:
     query = request.GET.copy()
     query["page"] = str(number)
     return f"?{query.urlencode()}"
+
+
+@register.simple_tag
+def ribbon(state: Mapping[str, Any], rule: Mapping[str, Any], **options: Any) -> SafeString:
+    """`{% ribbon state rule width=720 limit_ms=… label=… %}`: see `checkoffs.attempts.ribbon.draw`.
+
+    The drawing escapes the label itself; everything else in it is numbers and fixed words.
+    """
+    return SafeString(draw(state, rule, **_given(options)))
+
+
+@register.simple_tag
+def ribbon_words(state: Mapping[str, Any], rule: Mapping[str, Any], **options: Any) -> list[str]:
+    """`{% ribbon_words state rule titles=… as sentences %}`: the ribbon for people who do not see it."""
+    return describe(state, rule, **_given(options))
+
+
+def _given(options: Mapping[str, Any]) -> dict[str, Any]:
+    """Without those a template left unset, which arrive as ''."""
+    return {name: value for name, value in options.items() if value not in ("", None)}
