@@ -9,8 +9,8 @@ from calculators.errors import CalculationError, quoted
 from calculators.given import Given
 from calculators.keys import answer_key
 from calculators.reading import split_said
-from calculators.rounding import MOST_PLACES, Policy, read_policy
-from calculators.solving import Solved, run_through
+from calculators.rounding import MOST_PLACES, read_policy
+from calculators.solving import FINDS, Solved, run_through
 from calculators.units import factor, named
 from calculators.verdicts import verify
 from calculators.writing import decimal
@@ -40,15 +40,15 @@ def _answer(request: Mapping[str, Any]) -> dict[str, Any]:
         if name not in FIELDS:
             raise CalculationError("unknown_field", str(name)[:40], f"accepted are {', '.join(sorted(FIELDS))}")
     find = request.get("find")
-    if not isinstance(find, str):
-        raise CalculationError("unknown_find", "find", f"read {quoted(find)}; accepted is a text such as rate")
+    if find not in FINDS:
+        raise CalculationError("unknown_find", "find", f"read {quoted(find)}; accepted are {', '.join(FINDS)}")
     given = Given(request.get("given"))
     if find == "due":
         return times.due(given)
     written = request.get("rounding")
     policy = None if written is None else read_policy(written)
     solved = run_through(find, given, policy=policy)
-    answer = _printed(solved, policy)
+    answer = _printed(solved)
     if find == "duration" and "start" in given:
         answer["ends"] = times.ends(given, solved.number * factor(solved.unit, HOURS))
     if request.get("said") is not None:
@@ -56,13 +56,12 @@ def _answer(request: Mapping[str, Any]) -> dict[str, Any]:
     return answer
 
 
-def _printed(solved: Solved, policy: Policy | None) -> dict[str, Any]:
-    value = policy.apply(solved.number) if policy else solved.number
+def _printed(solved: Solved) -> dict[str, Any]:
     return {
         "exact": str(solved.number),
-        "value": decimal(value),
+        "value": decimal(solved.rounded),
         "unit": solved.unit.text,
-        "text": f"{decimal(value, True)} {solved.unit.text}",
+        "text": solved.text,
         "working": [f"{text} = {gives}" for text, gives in solved.lines],
         "cautions": list(solved.cautions),
     }

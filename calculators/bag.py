@@ -1,5 +1,6 @@
 """What is in the bag: its final volume, with the drug's own volume counted or not, and its concentration."""
 
+import re
 from fractions import Fraction
 
 from calculators.errors import CalculationError
@@ -12,6 +13,7 @@ from calculators.writing import with_unit
 
 ML = named("mL")
 _ML = ATOMS["mL"]
+_PER_NUMBER = re.compile(r" ?/ ?(?=[0-9])| per (?=[0-9])")
 
 
 def in_ml(quantity: Quantity) -> Fraction:
@@ -42,7 +44,7 @@ def final_volume(run: Run) -> Fraction:
 
 def _plain(run: Run, stated: Quantity) -> Fraction:
     if stated.unit is not ML:
-        chain = Chain(run, stated.number, stated.unit)
+        chain = Chain.of(run, stated)
         chain.turn(ML)
         return chain.number
     return stated.number
@@ -125,32 +127,28 @@ def concentration(run: Run, per: Atom | None = None) -> Chain:
 
 
 def _stated(run: Run, stated: Quantity) -> Chain:
-    if "/" in stated.text and not stated.text.split("/")[1].strip()[:1].isdigit():
-        chain = Chain(run, stated.number, stated.unit)
-        if run.may("concentration_inverted"):
-            chain.number = 1 / chain.number
-            run.line(f"{stated.text} read upside down", with_unit(chain.number, chain.unit.text))
-            chain = Chain(run, chain.number, stated.unit)
-        return chain
-    amount, _, volume = stated.text.partition("/")
-    return _divided(run, stated, f"{amount.strip()} ÷ {volume.strip()}")
-
-
-def _divided(run: Run, quotient: Quantity, text: str) -> Chain:
-    number = quotient.number
+    parts = _PER_NUMBER.split(stated.text)
+    if len(parts) == 2:
+        return _divided(run, stated.number, stated.unit, parts[0], parts[1])
+    chain = Chain.of(run, stated)
     if run.may("concentration_inverted"):
-        number, text = 1 / number, " ÷ ".join(reversed(text.split(" ÷ ")))
-    run.line(text, with_unit(number, quotient.unit.text))
-    chain = Chain(run, number, quotient.unit)
-    chain.follow()
+        chain.restate("read upside down", 1 / stated.number)
+    return chain
+
+
+def _divided(run: Run, number: Fraction, per_ml: Unit, amount: str, volume: str) -> Chain:
+    if run.may("concentration_inverted"):
+        number, amount, volume = 1 / number, volume, amount
+    chain = Chain(run, number, per_ml, follows=True)
+    run.line(f"{amount} ÷ {volume}", chain.text)
     return chain
 
 
 def _mixed(run: Run) -> Chain:
     amount = run.given.need("drug_amount", "the drug in the bag")
     volume = final_volume(run)
-    per_ml = Quantity(amount.number / volume, unit(amount.unit.top, (_ML,)))
-    return _divided(run, per_ml, f"{with_unit(amount.number, amount.unit.text)} ÷ {with_unit(volume, 'mL')}")
+    per_ml = unit(amount.unit.top, (_ML,))
+    return _divided(run, amount.number / volume, per_ml, amount.plain, with_unit(volume, "mL"))
 
 
 def _agrees(run: Run, stated: Quantity) -> None:
@@ -168,8 +166,7 @@ def _agrees(run: Run, stated: Quantity) -> None:
 def _round_first(run: Run, chain: Chain) -> None:
     rounded = Policy(_grain(chain.number)).apply(chain.number)
     if rounded != chain.number:
-        chain.number = rounded
-        run.line("concentration rounded on the way", with_unit(rounded, chain.unit.text))
+        chain.restate("rounded on the way", rounded)
 
 
 def _grain(number: Fraction) -> Fraction:
@@ -177,8 +174,3 @@ def _grain(number: Fraction) -> Fraction:
     if number >= 10:
         return Fraction(1)
     return Fraction(1, 10) if number >= 1 else Fraction(1, 100)
-
-
-def drug_unit(amount: Unit) -> Unit:
-    """The unit in which a concentration is told: the drug's written unit per mL."""
-    return unit(amount.top, (_ML,))

@@ -59,8 +59,7 @@ def _spacing(run: Run, chain: Chain, text: str) -> Chain:
     apart = 1 / chain.number
     minutes = unit(ATOMS["min"], (_GTT,))
     run.line(f"1 min ÷ {with_unit(chain.number, 'gtt')}", with_unit(apart, minutes.text))
-    spaced = Chain(run, apart, minutes)
-    spaced.follow()
+    spaced = Chain(run, apart, minutes, follows=True)
     seconds = _SECONDS_PER_DROP if text == "s/gtt" else minutes
     if factor(minutes, seconds) != 1:
         spaced.turn(seconds)

@@ -5,7 +5,7 @@ from fractions import Fraction
 from functools import lru_cache
 
 from calculators.errors import CalculationError, quoted
-from calculators.reading import Number, Quantity, read_number, read_quantity, read_unit
+from calculators.reading import Number, Quantity, number_text, quantity, read_number, read_quantity, read_unit
 from calculators.units import ATOMS, DRUG_KINDS, Unit, unit
 
 MODES_OF_ADDING = ("added", "withdrawn_first", "nominal", "powder")
@@ -44,7 +44,7 @@ def _quantity(name: str, text: str) -> Quantity:
     kinds, example, zero_allowed = _QUANTITIES[name]
     read = read_quantity(text, name, example)
     if name == "weight" and read.unit.kinds == "drug_mass" and read.unit.top.name == "g":
-        read = Quantity(read.number, unit(ATOMS["patient_g"]), read.faults, read.text, read.decimals)
+        read = quantity(read.number, unit(ATOMS["patient_g"]), read.faults, read.text, read.decimals)
     if read.unit.kinds not in kinds:
         raise CalculationError("wrong_dimension", name, f"read {quoted(text)}; accepted is a text such as {example}")
     _within(read.number, text, name, zero_allowed)
@@ -115,9 +115,7 @@ class Given:
         found = self._fields.get(name)
         if found is None:
             return None
-        if isinstance(found, bool) or not isinstance(found, int | str):
-            raise CalculationError("not_a_number", name, f"read {quoted(found)}; accepted is a number such as 20")
-        read = read_number(str(found)[:100], name)
+        read = read_number(number_text(found, name), name)
         _within(read.number, found, name, zero_allowed=name == "weight_places")
         return read
 

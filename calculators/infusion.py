@@ -125,7 +125,7 @@ def hours(run: Run, chain: Chain, per: Atom) -> None:
     """To the time base of the answer. A time base that already fits can still be changed by a slip."""
     mine = chain.unit.below("time")
     if mine is not per:
-        under = tuple(per if a.kind == "time" else a for a in chain.unit.under)
+        under = tuple([per if a.kind == "time" else a for a in chain.unit.under])
         chain.turn(unit(chain.unit.top, under))
     elif run.may("time_base_added"):
         chain.times(Fraction(60), "(already per hour)", chain.unit)
@@ -139,7 +139,7 @@ def into_volume(run: Run, chain: Chain, per_ml: Chain) -> None:
     if run.may("multiplied_by_concentration"):
         chain.times(per_ml.number, per_ml.unit.text, after)
     else:
-        chain.over(per_ml.number, per_ml.unit.text, after)
+        chain.step(f"÷ {per_ml.text}", chain.number / per_ml.number, after)
 
 
 def _per_kilogram(chain: Chain, target: Unit, kilograms: Fraction | None) -> None:
@@ -164,12 +164,12 @@ def _by_time(run: Run, target: Unit) -> Chain:
 
 def _by_rate(run: Run, target: Unit) -> Chain:
     given = run.given.need("rate", "the rate")
-    chain = Chain(run, given.number, given.unit)
+    chain = Chain.of(run, given)
     if given.unit.top is ATOMS["gtt"]:
         _out_of_drops(run, chain)
     if given.unit.below("patient_mass") and not target.below("patient_mass"):
         kilograms = weight(run)
-        chain = Chain(run, given.number, given.unit)
+        chain = Chain.of(run, given)
         chain.times(kilograms, "kg", chain.without_weight())
     elif target.below("patient_mass") and not given.unit.below("patient_mass"):
         _per_kilogram(chain, target, weight(run))

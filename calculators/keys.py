@@ -8,7 +8,7 @@ from typing import Any
 from calculators.errors import CalculationError, quoted
 from calculators.given import Given
 from calculators.limits import GENERAL
-from calculators.reading import read_number
+from calculators.reading import number_text, read_number
 from calculators.rounding import Policy, read_policy
 from calculators.slips import Slip, candidates
 from calculators.solving import Solved, run_through
@@ -140,7 +140,7 @@ def _tolerance(expected: Fraction, policy: Policy, exact: Fraction, written: obj
 def _bound(written: object, name: str, expected: Fraction) -> Fraction:
     if written is None:
         raise CalculationError("missing", "tolerance", f"read no {name}; accepted are low and high together")
-    text = str(written).strip()
+    text = number_text(written, "tolerance").strip()
     if name in ("plus", "minus") and text.endswith("%"):
         return expected * read_number(text[:-1], "tolerance").number / 100
     return read_number(text, "tolerance").number

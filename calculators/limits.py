@@ -16,7 +16,7 @@ GENERAL = (
 )
 DOUBLE_CHECK = "high-alert infusion: independent double check before it starts"
 # What a volumetric pump usually takes, common practice; a procedure can be stricter with max_rate.
-SLOWEST, FASTEST = Fraction(1, 10), Fraction(999)
+FASTEST = 999
 MOST_DROPS = 200
 _DAY = named("mL/day")
 _HOURS = named("h")
@@ -27,8 +27,9 @@ def caution(run: Run, find: str, number: Fraction, rounded: Fraction, answered: 
     if find in ("rate", "dose_rate", "drop_rate", "duration"):
         _limits(run, find, number, rounded, answered)
     if answered.kinds == "volume/time":
-        per_hour = rounded * factor(answered, infusion.ML_PER_HOUR)
-        if not SLOWEST <= per_hour <= FASTEST:
+        plain = answered is infusion.ML_PER_HOUR
+        per_hour = rounded if plain else rounded * factor(answered, infusion.ML_PER_HOUR)
+        if 10 * per_hour.numerator < per_hour.denominator or per_hour > FASTEST:
             run.caution(f"implausible: {decimal(per_hour, True)} mL/h is outside what a pump takes (0.1 to 999 mL/h)")
     if answered.kinds == "drops/time" and rounded * factor(answered, infusion.DROPS_PER_MINUTE) > MOST_DROPS:
         run.caution(f"implausible: {with_unit(rounded, answered.text)} cannot be counted")

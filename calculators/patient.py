@@ -15,7 +15,7 @@ _TRADE = Fraction(22, 10)
 def weight(run: Run) -> Fraction:
     """Kilograms, with the lines that lead there. Raises `missing` where a dose per kilogram has no weight."""
     given = run.given.need("weight", "a dose per kilogram needs the patient's weight")
-    chain = Chain(run, given.number, given.unit)
+    chain = Chain.of(run, given)
     if given.unit.top is ATOMS["lb"]:
         _from_pounds(run, chain)
     elif given.unit.top is not ATOMS["kg"]:
@@ -25,7 +25,7 @@ def weight(run: Run) -> Fraction:
     elif run.may("kilograms_multiplied"):
         chain.times(_TRADE, "lb/kg", _KG)
     kilograms = _rounded(run, chain.number)
-    if not Fraction(3, 10) <= kilograms <= 400:
+    if 10 * kilograms.numerator < 3 * kilograms.denominator or kilograms > 400:
         run.caution(f"implausible weight: {decimal(kilograms, True)} kg; read it again")
     return kilograms
 

@@ -7,11 +7,14 @@ Sources of the faults: Joint Commission "Do Not Use" list; ISMP list of error-pr
 
 import re
 from dataclasses import dataclass
+from decimal import Decimal
 from fractions import Fraction
 from functools import lru_cache
 
 from calculators.errors import CalculationError, quoted
-from calculators.units import ATOMS, Atom, Unit, atom_named, unit
+from calculators.units import ATOMS, Atom, Unit, atom_named
+from calculators.units import unit as unit_of
+from calculators.writing import with_unit
 
 LONGEST = 80
 MOST_DIGITS = 15
@@ -45,13 +48,14 @@ class Number:
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """A number with its unit. `text` is what was written, tidied."""
+    """A number with its unit. `text` is what was written, `plain` the same as it is printed in working."""
 
     number: Fraction
     unit: Unit
-    faults: tuple[str, ...] = ()
-    text: str = ""
-    decimals: int = 0
+    faults: tuple[str, ...]
+    text: str
+    decimals: int
+    plain: str
 
 
 def tidy(text: str) -> str:
@@ -148,7 +152,7 @@ def read_unit(text: str, field: str) -> tuple[Unit, Fraction, tuple[str, ...]]:
 
 def _composed(atoms: list[Atom], text: str, field: str) -> Unit:
     try:
-        return unit(atoms[0], tuple(atoms[1:]))
+        return unit_of(atoms[0], tuple(atoms[1:]))
     except CalculationError as error:
         raise CalculationError(error.code, field, f"read {quoted(text)}: {error.message}") from None
 
@@ -187,7 +191,20 @@ def read_quantity(text: str, field: str, example: str) -> Quantity:
             "not_a_number", field, f"read {quoted(text)}; accepted is one number and its unit, such as “12.5 mL/h”"
         )
     read, divisor, faults = read_unit(rest, field)
-    return Quantity(number.number / divisor, read, number.faults + faults, tidied, number.decimals)
+    return quantity(number.number / divisor, read, number.faults + faults, tidied, number.decimals)
+
+
+def quantity(number: Fraction, unit: Unit, faults: tuple[str, ...], text: str, decimals: int) -> Quantity:
+    return Quantity(number, unit, faults, text, decimals, with_unit(number, unit.text))
+
+
+def number_text(value: object, field: str) -> str:
+    """The text of a bare number from JSON: a text, a whole number, a decimal as it was written; never a float."""
+    if isinstance(value, bool) or not isinstance(value, str | int | Decimal):
+        raise CalculationError(
+            "not_a_number", field, f"read {quoted(value)}; accepted is a number such as 20 or “0.5”"
+        )
+    return str(value)[: LONGEST + 1]
 
 
 def split_said(text: str) -> tuple[str, str | None, int]:

@@ -26,11 +26,16 @@ FINDS = (*SOLVERS, "due")
 _WITH_DRUG = frozenset({"rate", "dose_rate", "concentration", "dose_volume", "convert"})
 
 
+_TEN, _TENTH, _THOUSAND, _THOUSANDTH = Fraction(10), Fraction(1, 10), Fraction(1000), Fraction(1, 1000)
+
+
 @dataclass(frozen=True, slots=True)
 class Solved:
     """An answer before it is printed. `lines` are (text, gives); `offered` the slips this calculation invites."""
 
     number: Fraction
+    rounded: Fraction
+    text: str
     unit: Unit
     lines: tuple[Line, ...]
     cautions: tuple[str, ...]
@@ -46,11 +51,12 @@ def run_through(find: str, given: Given, slips: frozenset[str] = frozenset(), po
     chain = solver(run)
     _at_the_end(run, chain, find)
     rounded = policy.apply(chain.number) if policy else chain.number
+    text = f"{decimal(rounded, True)} {chain.unit.text}"
     if policy:
-        run.line(policy.short, f"{decimal(rounded, True)} {chain.unit.text}")
+        run.line(policy.short, text)
     if not slips:
         limits.caution(run, find, chain.number, rounded, chain.unit)
-    return Solved(chain.number, chain.unit, tuple(run.lines), tuple(run.cautions), tuple(run.offered))
+    return Solved(chain.number, rounded, text, chain.unit, tuple(run.lines), tuple(run.cautions), tuple(run.offered))
 
 
 def _at_the_end(run: Run, chain: Chain, find: str) -> None:
@@ -58,10 +64,10 @@ def _at_the_end(run: Run, chain: Chain, find: str) -> None:
     if not chain.number:
         return
     if find in _WITH_DRUG and _counts_drug(chain, run):
-        _shift(run, chain, "prefix_larger", Fraction(1000), "a thousand times too much, one prefix off")
-        _shift(run, chain, "prefix_smaller", Fraction(1, 1000), "a thousandth, one prefix off")
-    _shift(run, chain, "tenfold_up", Fraction(10), "decimal point one place to the right")
-    _shift(run, chain, "tenfold_down", Fraction(1, 10), "decimal point one place to the left")
+        _shift(run, chain, "prefix_larger", _THOUSAND, "a thousand times too much, one prefix off")
+        _shift(run, chain, "prefix_smaller", _THOUSANDTH, "a thousandth, one prefix off")
+    _shift(run, chain, "tenfold_up", _TEN, "decimal point one place to the right")
+    _shift(run, chain, "tenfold_down", _TENTH, "decimal point one place to the left")
     if find in ("rate", "drop_rate", "dose_volume") and run.may("upside_down"):
         _becomes(run, chain, 1 / chain.number, "divided the other way round")
     if find == "rate" and bag.has_volume(run) and run.may("vtbi_for_rate"):

@@ -15,7 +15,7 @@ import pint
 from calculators.errors import CalculationError, quoted
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Atom:
     """One unit without a stroke. `kind` is its dimension, `size` how many base units it holds."""
 
@@ -26,7 +26,7 @@ class Atom:
     ucum: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Unit:
     """`top` over `under`. `kinds` is the dimension written the same way: "drug_mass/patient_mass/time"."""
 
@@ -37,7 +37,10 @@ class Unit:
 
     def below(self, kind: str) -> Atom | None:
         """The atom of that kind under the stroke, if there is one."""
-        return next((atom for atom in self.under if atom.kind == kind), None)
+        for atom in self.under:
+            if atom.kind == kind:
+                return atom
+        return None
 
     @property
     def ucum(self) -> str:

@@ -34,7 +34,7 @@ def _rate_times_time(run: Run) -> Chain:
         raise run.given.missing("volume", "VTBI needs the bag's volume, or a rate and a time")
     time = run.given.need("time", "the time it runs over")
     per_hour = infusion.rate_in_ml_per_hour(run)
-    hours = Chain(run, time.number, time.unit)
+    hours = Chain.of(run, time)
     hours.turn(_HOURS)
     chain = Chain(run, per_hour, infusion.ML_PER_HOUR)
     chain.times(hours.number, "h", bag.ML)
@@ -150,6 +150,6 @@ def _given_for(run: Run, chain: Chain) -> None:
     if base is None:
         return
     time = run.given.need("time", f"a dose per {base.shown} needs the time it is given for")
-    span = Chain(run, time.number, time.unit)
+    span = Chain.of(run, time)
     span.turn(unit(base))
     chain.times(span.number, base.shown, unit(chain.unit.top, tuple(a for a in chain.unit.under if a is not base)))

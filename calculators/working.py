@@ -2,8 +2,10 @@
 
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 
 from calculators.given import Given
+from calculators.reading import Quantity
 from calculators.units import DRUG_KINDS, Atom, Unit, ratio, unit
 from calculators.writing import shown, with_unit
 
@@ -39,35 +41,45 @@ class Run:
 class Chain:
     """A number carried from line to line: "5 mcg/kg/min × 70 kg", "× 60 min/h", "÷ 1,600 mcg/mL"."""
 
-    __slots__ = ("_lead", "number", "run", "unit")
+    __slots__ = ("_lead", "number", "run", "text", "unit")
 
-    def __init__(self, run: Run, number: Fraction, start: Unit) -> None:
+    def __init__(self, run: Run, number: Fraction, start: Unit, follows: bool = False, text: str = "") -> None:
+        """`follows`: the quantity already stands on the line before, so the next line starts with its operation.
+
+        `text` is the quantity printed, where the caller has it already.
+        """
         self.run = run
         self.number = number
         self.unit = start
-        self._lead = with_unit(number, start.text) + " "
+        self.text = text or with_unit(number, start.text)
+        self._lead = "" if follows else self.text + " "
 
-    def _step(self, text: str, number: Fraction, after: Unit) -> None:
-        self.number, self.unit = number, after
-        self.run.lines.append((self._lead + text, with_unit(number, after.text)))
+    @classmethod
+    def of(cls, run: Run, quantity: Quantity) -> "Chain":
+        return cls(run, quantity.number, quantity.unit, text=quantity.plain)
+
+    def step(self, text: str, number: Fraction, after: Unit) -> None:
+        """One line: what is done, written as `text`, and the number and unit it gives."""
+        self.number, self.unit, self.text = number, after, with_unit(number, after.text)
+        self.run.lines.append((self._lead + text, self.text))
         self._lead = ""
 
-    def follow(self) -> None:
-        """The quantity already stands on the line before, so the next line starts with its operation."""
-        self._lead = ""
+    def restate(self, remark: str, number: Fraction) -> None:
+        """Another number in the same unit, from here on."""
+        self.step(f"({remark})", number, self.unit)
 
     def times(self, number: Fraction, what: str, after: Unit) -> None:
-        self._step(f"× {shown(number)} {what}", self.number * number, after)
+        self.step(f"× {shown(number)} {what}", self.number * number, after)
 
     def over(self, number: Fraction, what: str, after: Unit) -> None:
-        self._step(f"÷ {shown(number)} {what}", self.number / number, after)
+        self.step(f"÷ {shown(number)} {what}", self.number / number, after)
 
     def kept(self, remark: str, after: Unit) -> None:
         """A step that a slip left out: the number stays, the person believes it has the next unit."""
-        self._step(f"({remark})", self.number, after)
+        self.step(f"({remark})", self.number, after)
 
     def without_weight(self) -> Unit:
-        return unit(self.unit.top, tuple(a for a in self.unit.under if a.kind != "patient_mass"))
+        return unit(self.unit.top, tuple([a for a in self.unit.under if a.kind != "patient_mass"]))
 
     def turn(self, target: Unit) -> None:
         """Convert to `target`, which has the same dimensions, one line for each part that differs."""
@@ -79,41 +91,39 @@ class Chain:
 
     def _turn_top(self, theirs: Atom) -> None:
         mine = self.unit.top
-        after = unit(theirs, self.unit.under)
-        by = ratio(mine, theirs)
         if mine is theirs:
             return
+        after = unit(theirs, self.unit.under)
         slips = mine.kind in DRUG_KINDS
         if slips and self.run.may("prefix_left_out"):
             self.kept(f"{mine.shown} taken as {theirs.shown}", after)
         elif slips and self.run.may("prefix_wrong_way"):
-            self._scaled(1 / by, theirs, mine, after)
+            self._scaled(theirs, mine, after)
         else:
-            self._scaled(by, mine, theirs, after)
+            self._scaled(mine, theirs, after)
 
     def _turn_under(self, mine: Atom, theirs: Atom) -> None:
-        after = unit(self.unit.top, tuple(theirs if a is mine else a for a in self.unit.under))
-        by = ratio(theirs, mine)
+        after = unit(self.unit.top, tuple([theirs if a is mine else a for a in self.unit.under]))
         slips = mine.kind == "time"
         if slips and self.run.may("time_base_left_out"):
-            self.kept(f"{_conversion(by, mine, theirs)} left out", after)
+            self.kept(f"{conversion(theirs, mine)[1]} left out", after)
         elif slips and self.run.may("time_base_wrong_way"):
-            self._scaled(1 / by, mine, theirs, after)
+            self._scaled(mine, theirs, after)
         elif slips and self.run.may("time_base_twice"):
-            self._scaled(by, theirs, mine, after)
-            self._scaled(by, theirs, mine, after)
+            self._scaled(theirs, mine, after)
+            self._scaled(theirs, mine, after)
         else:
-            self._scaled(by, theirs, mine, after)
+            self._scaled(theirs, mine, after)
 
-    def _scaled(self, by: Fraction, one: Atom, other: Atom, after: Unit) -> None:
-        """Multiply by `by`, written so that a person sees a number above 1."""
-        if by >= 1:
-            self.times(by, f"{other.shown}/{one.shown}", after)
-        else:
-            self.over(1 / by, f"{one.shown}/{other.shown}", after)
+    def _scaled(self, one: Atom, other: Atom, after: Unit) -> None:
+        by, text = conversion(one, other)
+        self.step(text, self.number * by, after)
 
 
-def _conversion(by: Fraction, mine: Atom, theirs: Atom) -> str:
+@lru_cache(maxsize=4096)
+def conversion(one: Atom, other: Atom) -> tuple[Fraction, str]:
+    """How many `other` make one `one`, and how a person writes it: with a number above 1."""
+    by = ratio(one, other)
     if by >= 1:
-        return f"× {shown(by)} {mine.shown}/{theirs.shown}"
-    return f"÷ {shown(1 / by)} {theirs.shown}/{mine.shown}"
+        return by, f"× {shown(by)} {other.shown}/{one.shown}"
+    return by, f"÷ {shown(1 / by)} {one.shown}/{other.shown}"

@@ -7,7 +7,7 @@ Leading zero, no trailing zero, commas from 1,000, a space before the unit. Sour
 from fractions import Fraction
 
 SIGNIFICANT = 12
-_FINE = 10**12
+_FINE, _SHORT = 10**12, 10**6
 
 
 def terminating(number: Fraction) -> int | None:
@@ -59,12 +59,13 @@ def shown(number: Fraction) -> str:
     denominator = number.denominator
     if denominator == 1:
         return f"{number.numerator:,}"
-    places = max(4, 3 - magnitude(number))
-    fine = 10 ** max(places, 6)
-    if fine % denominator == 0:
-        return _decimals(number.numerator * (fine // denominator), max(places, 6), True)
-    cut = abs(number.numerator) * 10**places // denominator
-    whole, part = divmod(cut, 10**places)
+    if _SHORT % denominator == 0:
+        return _decimals(number.numerator * (_SHORT // denominator), 6, True)
+    top = abs(number.numerator)
+    places = 4 if top >= denominator else max(4, 3 - magnitude(number))
+    if places > 6 and 10**places % denominator == 0:
+        return _decimals(number.numerator * (10**places // denominator), places, True)
+    whole, part = divmod(top * 10**places // denominator, 10**places)
     return f"{'-' if number < 0 else ''}{whole:,}.{part:0{places}d}…"
 
 
