@@ -36,6 +36,7 @@ from checkoffs.scoring.score import score_shown
 from checkoffs.scoring.state import SheetState
 
 KINDS = ("primary", "second", "moderation")
+SUBJECT = ("code", "step", "check", "pair", "gap", "limit", "section", "of", "breach_kind", "which")
 MODERATION_EVENTS = ("settled", "noted", "retracted")
 
 
@@ -172,8 +173,8 @@ def _reasons(findings: tuple[Finding, ...], outcome: str) -> list[Json]:
 
 
 def _core(reason: Json) -> Json:
-    """A reason without its times: the same thing seen by two people a second apart is one reason."""
-    return {name: value for name, value in reason.items() if not name.endswith("_ms") and name != "breach"}
+    """What a reason is about: the same thing found by two people a second apart is one reason."""
+    return {name: reason.get(name) for name in SUBJECT}
 
 
 def _differences(rule: Rule, scored: list[_Sheet], judged: list[Judgement]) -> list[Finding]:

@@ -59,7 +59,10 @@ def parse_rule(document: Mapping[str, Any]) -> Rule:
     """Read a rule document. Raises ScoringError(code, field) at the first thing that cannot be."""
     top = Reader(document, "")
     sections = tuple(Section(r.text("id"), tuple(r.texts("steps"))) for r in top.children("sections"))
-    steps = {key: _step(key, reader) for key, reader in top.children_by_key("steps").items()}
+    read = {key: _step(key, reader) for key, reader in top.children_by_key("steps").items()}
+    # The list's own order, which every answer keeps: JSON objects promise none.
+    listed = [key for section in sections for key in section.steps if key in read]
+    steps = {key: read[key] for key in [*listed, *read]}
     rule = Rule(
         sections=sections,
         steps=steps,

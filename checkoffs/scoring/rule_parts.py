@@ -1,4 +1,4 @@
-"""The parts of a scoring rule as frozen dataclasses, and the words a rule may use. Read from a document by ``rule``."""
+"""The parts of a scoring rule as frozen dataclasses, and the words a rule may use. ``rule`` reads them."""
 
 from __future__ import annotations
 
