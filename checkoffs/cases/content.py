@@ -138,10 +138,10 @@ def _checks(document: Mapping[str, Any]) -> Iterator[CaseError]:
             yield CaseError("not_an_object", at, "A check has an id, a label and what to find.")
             continue
         yield from _check(document, one, at)
-        if one.get("id") in seen if isinstance(one.get("id"), str) else False:
+        name = str(one.get("id"))
+        if name in seen:
             yield CaseError("duplicate", f"{at}.id", "Two checks have the same id.")
-        elif isinstance(one.get("id"), str):
-            seen.add(one["id"])
+        seen.add(name)
 
 
 def _check(document: Mapping[str, Any], one: Mapping[str, Any], at: str) -> Iterator[CaseError]:
@@ -163,8 +163,9 @@ def _check(document: Mapping[str, Any], one: Mapping[str, Any], at: str) -> Iter
     if uses is not None and (not isinstance(uses, list) or not isinstance(fields, Mapping)):
         yield CaseError("not_a_list", f"{at}.uses", "The fields a check uses stand in a list.")
     elif uses is not None:
+        known = set(fields or ())
         for name in uses:
-            if not isinstance(name, str) or name not in fields:
+            if not isinstance(name, str) or name not in known:
                 yield CaseError("unknown_field", f"{at}.uses", f"{str(name)[:40]} is no field of this case.")
 
 

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import hashlib
+import json
+from copy import deepcopy
 from datetime import UTC, datetime
 from typing import Any
+from uuid import uuid4
 
 from uuid6 import uuid7
 
 from checkoffs.attempts.models import Attempt, Event, Sheet
+from checkoffs.attempts.sync import read_batch, store_batch
 from checkoffs.procedures.models import Procedure, ProcedureVersion
 from tests.world import World
 
@@ -37,7 +41,9 @@ SMALL = {
     "rule": {
         "critical_all": True, "automatic_fail": ["breach_unnoticed", "safety_stop"], "mark_scale": {},
         "score": {"kind": "none", "cut": None, "per_section": {}, "retake_cap": None},
-        "limits": [{"id": "whole", "scope": "whole", "of": None, "limit_s": 300, "on_reaching": "fail", "scalable": True}],
+        "limits": [
+            {"id": "whole", "scope": "whole", "of": None, "limit_s": 300, "on_reaching": "fail", "scalable": True}
+        ],
         "pairs": [{"id": "p1", "before": "a1", "after": "a2", "critical": False}], "gaps": [], "stated": [],
         "prompts": {"total": None, "by_kind": {}}, "identity_required": False,
     },
@@ -83,3 +89,67 @@ def store_event(sheet: Sheet, *, kind: str, payload: dict[str, Any] | None = Non
         wall="2026-03-02T09:00:00.000Z", kind=kind, payload=payload or {},
         digest=hashlib.sha256(made.bytes).hexdigest(), received_at=NOW,
     )  # fmt: skip
+
+
+def stated_version(world: World) -> ProcedureVersion:
+    """The same procedure under another title, which also asks for a stated rate; made once."""
+    title = "Starts an infusion by pump"
+    found = ProcedureVersion.objects.filter(procedure__program=world.program, procedure__title=title).first()
+    if found:
+        return found
+    content = deepcopy(SMALL) | {"title": title}
+    content["rule"]["stated"] = [
+        {"id": "rate", "label": "Rate", "step": "a2", "critical": True, "must_be_right": True, "closes_with": None,
+         "grades_rounding": False, "no_unit": "wrong"}
+    ]  # fmt: skip
+    procedure = Procedure.objects.create(program=world.program, title=title, created_by=world.instructor)
+    return ProcedureVersion.objects.create(
+        procedure=procedure,
+        number=1,
+        content=content,
+        digest="1" * 64,
+        published_by=world.instructor,
+        published_at=NOW,
+    )
+
+
+class Tablet:
+    """Makes well-formed events as a tablet would: one device, counting up, for one sheet."""
+
+    def __init__(self, sheet: Sheet, *, device: str | None = None) -> None:
+        self.sheet, self.device, self.seq = sheet, device or str(uuid4()), 0
+
+    def event(self, kind: str, payload: dict[str, Any] | None = None, at_ms: int | None = 0, **changes: Any) -> Any:
+        """The next event, as JSON."""
+        self.seq += 1
+        return {
+            "id": str(uuid7()),
+            "sheet": str(self.sheet.pk),
+            "by": str(self.sheet.evaluator.opaque),
+            "device": self.device,
+            "seq": self.seq,
+            "at_ms": at_ms,
+            "wall": "2026-03-02T09:00:00.000Z",
+            "kind": kind,
+            "payload": payload or {},
+            "source": "tablet",
+        } | changes
+
+    def run(self, marks: dict[str, str], *, seconds: int = 60) -> list[Any]:
+        """Start, one mark each second, finish."""
+        events = [self.event("started")]
+        for place, (step, mark) in enumerate(marks.items(), 1):
+            events.append(self.event("marked", {"step": step, "mark": mark}, place * 1000))
+        return [*events, self.event("finished", {}, seconds * 1000)]
+
+    def body(self, events: list[Any]) -> dict[str, Any]:
+        """The body of a request."""
+        return {"device": self.device, "events": events}
+
+    def send(self, events: list[Any], *, by: Any = None) -> dict[str, Any]:
+        """Store the events through the action."""
+        batch = read_batch(json.dumps(self.body(events)).encode())
+        return store_batch(by=by or self.sheet.evaluator, sheet=Sheet.objects.get(pk=self.sheet.pk), batch=batch)
+
+
+ALL_DONE = {"a1": "performed", "a2": "performed", "a3": "performed"}
