@@ -5,10 +5,14 @@ Nothing here knows people, procedures or the web: callers hand in texts with uni
     calculators.solve(request)                  one problem, as on the command line; errors come back as data
     calculators.answer_key(check)               what a case expects, accepts, and what each slip would give
     calculators.verify(key, number, unit)       the verdict on what a student said
-    calculators.CalculationError                raised by answer_key: code, field, message
+    calculators.draw(fields, checks, source)    numbers for a case that keep the slips apart
+    calculators.problem(kind, source)       an everyday practice problem; calculators.PROBLEMS names the kinds
+    calculators.clashes(key)                slips that one stated number could mean
+    calculators.CalculationError            raised by all but solve and verify: code, field, message
 """
 
 from calculators.asking import solve
+from calculators.drawing import PROBLEMS, clashes, draw, problem
 from calculators.errors import CalculationError
 from calculators.keys import answer_key
 from calculators.limits import GENERAL as CAUTION
@@ -17,4 +21,15 @@ from calculators.verdicts import verify
 # The version of the rules: it is frozen with every key and verdict, and rises when any answer could differ.
 VERSION = "1.0"
 
-__all__ = ["CAUTION", "VERSION", "CalculationError", "answer_key", "solve", "verify"]
+__all__ = [
+    "CAUTION",
+    "PROBLEMS",
+    "VERSION",
+    "CalculationError",
+    "answer_key",
+    "clashes",
+    "draw",
+    "problem",
+    "solve",
+    "verify",
+]

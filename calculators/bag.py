@@ -17,10 +17,12 @@ _PER_NUMBER = re.compile(r" ?/ ?(?=[0-9])| per (?=[0-9])")
 
 
 def in_ml(quantity: Quantity) -> Fraction:
+    """A volume in mL."""
     return quantity.number * factor(quantity.unit, ML)
 
 
 def has_volume(run: Run) -> bool:
+    """Whether the bag's volume is given, whole or as diluent."""
     return "volume" in run.given or "diluent_volume" in run.given
 
 
@@ -100,6 +102,7 @@ def _counted(run: Run, diluent: Fraction, own: Fraction, mode: str) -> Fraction:
 
 
 def has_concentration(run: Run) -> bool:
+    """Whether the inputs say how much drug is in a mL."""
     return "concentration" in run.given or ("drug_amount" in run.given and has_volume(run))
 
 

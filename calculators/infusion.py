@@ -150,9 +150,7 @@ def _per_kilogram(chain: Chain, target: Unit, kilograms: Fraction | None) -> Non
 def _by_time(run: Run, target: Unit) -> Chain:
     time = run.given.need("time", "the time it runs over")
     chain = Chain(run, bag.final_volume(run), bag.ML)
-    if run.may("time_base_as_written") and time.unit.top is not _HOUR:
-        chain.over(time.number, f"{time.unit.text} taken as h", ML_PER_HOUR)
-    elif run.may("multiplied_by_time"):
+    if run.may("multiplied_by_time"):
         chain.times(time.number, time.unit.text, unit(_ML, (time.unit.top,)))
     else:
         chain.over(time.number, time.unit.text, unit(_ML, (time.unit.top,)))

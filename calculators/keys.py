@@ -84,6 +84,7 @@ def policies_of(check: Mapping[str, Any]) -> list[Policy]:
 
 
 def shape(lines: tuple[Line, ...]) -> list[dict[str, str]]:
+    """Lines of working as a page shows them."""
     return [{"text": text, "gives": gives} for text, gives in lines]
 
 

@@ -59,6 +59,7 @@ class Quantity:
 
 
 def tidy(text: str) -> str:
+    """The text without outer spaces, every kind and run of spaces as one."""
     return _SPACES.sub(" ", text).strip(" ")
 
 
@@ -195,6 +196,7 @@ def read_quantity(text: str, field: str, example: str) -> Quantity:
 
 
 def quantity(number: Fraction, unit: Unit, faults: tuple[str, ...], text: str, decimals: int) -> Quantity:
+    """A quantity with its printed form."""
     return Quantity(number, unit, faults, text, decimals, with_unit(number, unit.text))
 
 

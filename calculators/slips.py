@@ -19,7 +19,6 @@ KNOWN: dict[str, tuple[str, str]] = {
     "time_base_twice": ("Time base: minutes and hours converted twice", "time"),
     "time_base_added": ("Time base: multiplied by 60 although already per hour", "time"),
     "time_base_divided": ("Time base: divided by 60 although already per hour", "time"),
-    "time_base_as_written": ("Time base: minutes taken as hours", "time"),
     "multiplied_by_time": ("Multiplied by the time instead of divided", "time"),
     "weight_left_out": ("Weight left out", "weight"),
     "weight_divided": ("Divided by the weight instead of multiplied", "weight"),
@@ -76,20 +75,23 @@ class Slip:
 
 
 def candidates(find: str, given: Given, right: Solved, policy: Policy, listed: tuple[Fraction, ...]) -> list[Slip]:
-    """Each slip this calculation invites, except those that would give a right answer (`listed`) anyway."""
+    """Each slip this calculation invites, except those that would give a right answer (`listed`) anyway.
+
+    Two of one family with one value are one slip under two names (60 gtt/mL is mL/h told as drops): the first stays.
+    """
     found: list[Slip] = []
     for key in right.offered:
         slip = _made(find, given, key, policy)
         if slip is None or slip.exact == right.number or slip.rounded in listed or slip.exact < 0:
             continue
-        if not (_general(slip) and any(slip.exact == other.exact for other in found)):
+        if not any(slip.exact == other.exact and _family(slip) == _family(other) for other in found):
             found.append(slip)
     found += _transposed(right, policy, listed)
     return found + _otherwise(right, policy, listed)
 
 
-def _general(slip: Slip) -> bool:
-    return slip.code in ("prefix_larger", "prefix_smaller")
+def _family(slip: Slip) -> str:
+    return KNOWN[slip.code][1]
 
 
 def _made(find: str, given: Given, key: str, policy: Policy) -> Slip | None:

@@ -11,7 +11,8 @@ from calculators.slips import KNOWN, SCALING
 from calculators.writing import decimal
 
 MOST_SLIPS = 5
-_EXACT, _OTHER_GRAIN, _SUM, _SUM_OTHER_GRAIN = Fraction(1), Fraction(9, 10), Fraction(7, 10), Fraction(6, 10)
+_EXACT, _OTHER_GRAIN, _CUT = Fraction(1), Fraction(9, 10), Fraction(8, 10)
+_SUM, _SUM_OTHER_GRAIN = Fraction(7, 10), Fraction(6, 10)
 _NEAR = Fraction(1, 100)
 
 
@@ -68,7 +69,7 @@ def explain(key: Mapping[str, Any], said: Number) -> list[dict[str, Any]]:
         fit = _fit(slip, said.number, grain)
         if fit:
             ranked.append((fit, place, _entry(slip["code"], slip["text"], slip["value"], fit)))
-    if not any(fit >= _OTHER_GRAIN for fit, _, _ in ranked):
+    if not any(fit >= _CUT for fit, _, _ in ranked):
         ranked += _sums(key, said.number, grain, len(ranked))
     ranked.sort(key=lambda row: (-row[0], row[1]))
     best = [row[2] for row in ranked[:MOST_SLIPS]]
@@ -82,12 +83,14 @@ def _entry(code: str, text: str, value: str, fit: Fraction) -> dict[str, Any]:
 
 
 def _fit(slip: Mapping[str, Any], said: Fraction, grain: Policy) -> Fraction:
-    """1 when what was said is the slip's value rounded as asked, 0.9 rounded otherwise, less the further away."""
+    """1: the slip's value rounded as asked; 0.9: half up to what was said; 0.8: cut to it; less the further away."""
     exact = Fraction(slip["exact"])
     if Fraction(slip["low"]) <= said <= Fraction(slip["high"]):
         return _EXACT
     if grain.apply(exact) == said and said:
         return _OTHER_GRAIN
+    if said and abs(said - exact) < grain.step and abs(said - exact) * 10 <= exact:
+        return _CUT
     return _near(exact, said)
 
 
