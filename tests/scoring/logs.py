@@ -90,24 +90,26 @@ def random_payload(dice: random.Random, log: list[dict[str, Any]], at: int) -> t
     about = dice.choice(list(SETTLEMENTS))
     named = {"pair": "p1", "gap": "g1", "time": "lim", "step": step, "stated": "rate", "breach": "x"}
     named |= {"prompts": "total", "identity": "identity"}
+    settled, said_in_time = dice.choice(SETTLEMENTS[about]), dice.choice(["yes", "no", None])
+    noticed, corrected = dice.choice([True, False, None]), dice.choice([True, None])
     choices: list[tuple[str, dict[str, Any]]] = [
         ("marked", {"step": step, "mark": dice.choice(MARKS)}),
         ("marked", {"step": step, "mark": "performed"}),
         ("marked", {"step": step, "mark": "performed"}),
         ("marked", {"step": step, "mark": "performed"}),
-        ("marked", {"step": step, "mark": "performed", "caught_up": True, "in_time": dice.choice(["yes", "no", None])}),
+        ("marked", {"step": step, "mark": "performed", "caught_up": True, "in_time": said_in_time}),
         ("paused", {"reason": dice.choice([None, "alarm"])}),
         ("resumed", {}),
         ("finished", {}),
         ("measured", {"step": "a2", "value": dice.choice(["16", "20.5"]), "unit": "/min", "expected": "18"}),
         ("timed", {"step": "b2", "start_ms": at, "stop_ms": at + dice.choice([8999, 9000, 15001])}),
         ("prompted", {"kind": dice.choice(["time", "specific"])}),
-        ("breach", {"kind": "asepsis", "noticed": dice.choice([True, False, None]), "corrected": dice.choice([True, None])}),
+        ("breach", {"kind": "asepsis", "noticed": noticed, "corrected": corrected}),
         ("discrepancy", {"which": "expired bag", "caught": dice.random() < 0.5}),
         ("stated", {"check": "rate", "number": dice.choice(["13.1", "41.7"]), "unit": dice.choice(["mL/h", None])}),
         ("stated", {"check": "rate", "number": "13.1", "unit": "mL/h"}),
         ("revealed", {"check": "rate"}),
-        ("settled", {"about": {"type": about, "id": named[about]}, "verdict": dice.choice(SETTLEMENTS[about]), "reason": "seen"}),
+        ("settled", {"about": {"type": about, "id": named[about]}, "verdict": settled, "reason": "seen"}),
         ("noted", {"text": "calm"}),
         ("rated", {"rating": dice.randrange(1, 6)}),
         ("clock_bridged", {"before_ms": max(0, at - 4000), "after_ms": at, "how": "wall"}),
@@ -124,7 +126,7 @@ def random_payload(dice: random.Random, log: list[dict[str, Any]], at: int) -> t
 
 
 def random_case(dice: random.Random) -> dict[str, Any]:
-    """A whole attempt: one or two sheets, perhaps moderation, verdicts for some statements, now and then a bad event."""
+    """A whole attempt: one or two sheets, perhaps moderation, some verdicts, now and then a bad event."""
     rule = random_rule(dice)
     sheets = [{"id": "s1", "kind": "primary", "events": random_log(dice)}]
     if dice.random() < 0.4:
@@ -134,8 +136,6 @@ def random_case(dice: random.Random) -> dict[str, Any]:
         about = {"type": "step", "id": dice.choice(STEPS)}
         _append(dice, log, "m1", 0, "settled", {"about": about, "verdict": "performed", "reason": "recording"})
         sheets.append({"id": "m1", "kind": "moderation", "events": log})
-    if dice.random() < 0.1:
-        _spoil(dice, sheets[0]["events"])
     codes = ["right", "right_other_rounding", "wrong", "missing_unit", "unreadable"]
     verdicts = {
         event["id"]: {"code": dice.choice(codes), "number": "right"}
@@ -143,6 +143,8 @@ def random_case(dice: random.Random) -> dict[str, Any]:
         for event in sheet["events"]
         if event["kind"] == "stated" and dice.random() < 0.8
     }
+    if dice.random() < 0.1:
+        _spoil(dice, sheets[0]["events"])
     return {
         "rule": rule,
         "sheets": sheets,

@@ -1,4 +1,4 @@
-"""The shared vectors, as Python folds them. `node --test tests/js/` runs the same files through the browser's fold."""
+"""The shared vectors, as Python folds them. `node --test` runs the same files through the browser's fold."""
 
 from __future__ import annotations
 
