@@ -11,22 +11,25 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_safe
 
-from checkoffs.people.permissions import Access
-from checkoffs.site.frame import frame
+from checkoffs.people.permissions import Act, access_of
+from checkoffs.site.frame import first_page
+
+MARKS = ["performed", "self_corrected", "prompted", "said", "not_performed", "not_observed", "not_applicable"]
 
 
 @require_safe
 def home(request: HttpRequest) -> HttpResponse:
     """Lead to the first page this person works with; without any role say who can help."""
-    items = frame(request)["nav_items"]
-    return redirect(items[0]["url"]) if items else render(request, "site/no_role.html")
+    first = first_page(access_of(request))
+    return redirect(first) if first else render(request, "site/no_role.html")
 
 
 @require_safe
 def help_page(request: HttpRequest) -> HttpResponse:
     """One page of help, reached from the same place everywhere."""
-    access: Access = request.access  # type: ignore[attr-defined]
-    return render(request, "site/help.html", {"memberships": access.memberships})
+    access = access_of(request)
+    acts = {str(act.name) for act in Act if access.may(act)}
+    return render(request, "site/help.html", {"memberships": access.memberships, "acts": acts, "marks": MARKS})
 
 
 @login_not_required
