@@ -17,8 +17,9 @@ from checkoffs.procedures.reading_headings import (
 )
 from checkoffs.procedures.reading_lines import Line, Marker, marker_of
 from checkoffs.procedures.reading_marks import take_leading_boxes, take_trailing_boxes
-from checkoffs.procedures.reading_outline import Node, Outline
+from checkoffs.procedures.reading_outline import NARROWEST, Node, Outline
 
+_INNER_NUMBER = re.compile(r"\s\d{1,3}(?:\.\)|[.)])\s+[A-Z*]")
 _UNDERLINE = re.compile(r"^(?:={3,}|-{3,})$")
 
 
@@ -64,6 +65,7 @@ class _Walk:
         if any(marker and marker.kind == "number" and not marker.weak for marker in self.markers):
             self.markers = [None if marker and marker.weak else marker for marker in self.markers]
         self.unmarked = not any(self.markers)
+        self.all_bullets = all(marker is None or marker.kind == "bullet" for marker in self.markers)
         self.widest = max((len(line.text) + line.indent for line in self.lines), default=0)
 
     def _marker(self, place: int) -> Marker | None:
@@ -139,13 +141,10 @@ class _Walk:
             ahead += 1
         following = self.markers[ahead] if ahead < len(self.lines) else None
         enumerated = following is not None and (
-            following.kind != "bullet" or line.gap or not self._open() or self._all_bullets()
+            following.kind != "bullet" or line.gap or not self._open() or self.all_bullets
         )
         deep = self._open() and line.indent > self._segment().outline.tops[-1].indent + 1
         return likely_heading(line, before=before, widest=self.widest, marked_after=enumerated and not deep)
-
-    def _all_bullets(self) -> bool:
-        return all(marker is None or marker.kind == "bullet" for marker in self.markers)
 
     def _take_unmarked(self, line: Line, boxes: list[str]) -> None:
         segment = self._segment()
@@ -163,7 +162,7 @@ class _Walk:
 
     def _has_room(self, last: Node, line: Line) -> bool:
         """Whether the line above had room for the next word, so that it ended there on purpose."""
-        return len(last.parts[-1]) + last.indent + 1 + len(line.text.split()[0]) < self.widest * 0.8
+        return len(last.parts[-1]) + last.indent + 1 + len(line.text.split()[0]) < max(NARROWEST, self.widest * 0.8)
 
     def _continue(self, line: Line, bare: str, boxes: list[str]) -> None:
         outline = self.body.segments[-1].outline if self.body.segments else None
@@ -204,7 +203,7 @@ def _without_boxes(text: str) -> tuple[str, list[str]]:
 def _unrolled(line: Line) -> list[Line]:
     """`1. Wash 2. Glove 3. Drape` on one line becomes three; two numbers alone may be running text and stay."""
     first = marker_of(line.text)
-    if first is None or first.kind != "number" or first.weak:
+    if first is None or first.kind != "number" or first.weak or len(_INNER_NUMBER.findall(line.text)) < 2:
         return [line]
     cuts, value, start = [0], first.value + 1, 0
     while found := re.compile(rf"(?<=\s){value}(?:\.\)|[.)])\s+(?=[A-Z*])").search(line.text, start):

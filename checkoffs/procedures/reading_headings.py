@@ -110,6 +110,7 @@ PHASES = re.compile(
     re.I,
 )
 _LONGEST_HEADING = 9
+_LONGEST_LEGEND = 200
 
 
 @dataclass(frozen=True)
@@ -134,7 +135,7 @@ def title_of(line: Line) -> str | None:
 
 def legend_of(text: str) -> str | None:
     """Signs that a legend declares to mean *critical* ("" when it names bold or words); None when it is no legend."""
-    if len(text.split()) > 24 or not _CRITICAL_LEGEND.search(text) or not _LEGEND_WORDS.search(text):
+    if len(text) > _LONGEST_LEGEND or not _CRITICAL_LEGEND.search(text) or not _LEGEND_WORDS.search(text):
         return None
     found = _LEGEND_SIGN.search(text)
     return found["sign"] if found else ""

@@ -66,7 +66,7 @@ def lines_of(text: str) -> list[Line]:
             gap = True
             continue
         body = _ESCAPED.sub(r"\1", _cells(raw))
-        lines.append(Line(number, piece.strip(), body.strip(), _indent(body), gap))
+        lines.append(Line(number, piece.strip(), _narrowed(body.strip()), _indent(body), gap))
         gap = False
     return lines
 
@@ -147,6 +147,11 @@ def _cells(raw: str) -> str:
     if not (row.startswith("|") and row.count("|") >= 2):
         return raw
     return "\t".join(cell.strip() for cell in row.strip("|").split("|")).strip()
+
+
+def _narrowed(text: str) -> str:
+    """Long runs of blanks inside a line say no more than two blanks, or a tab."""
+    return re.sub(r"\t[ \t]*+", "\t", re.sub(r" {3,}+", "  ", text)).replace("  \t", "\t")
 
 
 def _indent(body: str) -> int:

@@ -15,12 +15,13 @@ _WORD = (
 )
 _TICK = r"[☐☑☒□▢◻❏❑⬜○◯]"
 _BOX = rf"(?:\[\s*(?:{_WORD}|[xX✓✔])?\s*\]|\(\s*(?:{_WORD})?\s*\)|_{{2,}}|{_TICK})"
-_PAIR = rf"(?:{_WORD}\b(?:(?:\s*[/|]\s*|\s+){_WORD}\b)+)"
-_UNIT = rf"(?:{_BOX}\s*{_WORD}\b|\b{_WORD}\s*:?\s*{_BOX}|{_BOX}|{_PAIR})"
-_COLUMN = r"(?:\s+(?i:comments?|remarks|initials)\s*:?)?"
-_TRAILING = re.compile(rf"(?:(?<=\s)|(?<=[.;:,)*])|^)({_UNIT}(?:[\s/|]*{_UNIT})*{_COLUMN})\s*$")
-_CELL = re.compile(rf"\t\s*({_WORD}(?:\s*\t\s*{_WORD})*{_COLUMN})\s*$")
-_LEADING = re.compile(rf"^((?:\[\s*[xX✓✔]?\s*\]|\(\s*\)|_{{2,}}(?:\s*/\s*_{{2,}})*|{_TICK}|[✓✔])\s*)+(?=\S)")
+_COLUMN = re.compile(r"\s(?i:comments?|remarks|initials)\s*:?$")
+_LAST_BOX = re.compile(rf"{_BOX}$")
+_LAST_WORD = re.compile(rf"(?<![\w/-]){_WORD}$")
+_MOST_TOKENS = 16
+_LONGEST_TOKEN = 20
+_MOST_SIGNS = 6
+_LEADING = re.compile(rf"^(?:(?:\[\s*[xX✓✔]?\s*\]|\(\s*\)|_{{2,}}+|{_TICK}|[✓✔])[\s/]*+)++(?=\S)")
 
 _NAMED = r"critical(?:\s+(?:step|element|action|point|item|behaviou?r))?"
 _LETTERS = r"\s*(?:C|CE|CS)\s*"
@@ -49,18 +50,45 @@ class Signs:
 
 
 def take_trailing_boxes(text: str) -> tuple[str, str | None]:
-    """Split boxes to tick off the end of a line; the second part is None when there are none."""
-    for pattern in (_CELL, _TRAILING):
-        found = pattern.search(text)
-        if found and text[: found.start(1)].strip():
-            return text[: found.start(1)].rstrip(" \t|"), " ".join(found.group(1).split())
-    return text, None
+    """Split boxes to tick off the end of a line; the second part is None when there are none.
+
+    Boxes are `[GO]`, `( )`, `___`, `☐`; words such as `S / U` count beside a box, in twos, or in a table cell of
+    their own.
+    """
+    column = _COLUMN.search(text[-_LONGEST_TOKEN:])
+    rest = text[: -len(column.group())] if column else text
+    cut, boxes, words = len(rest), 0, 0
+    for _ in range(_MOST_TOKENS):
+        before = rest[:cut].rstrip(" \t/|:")
+        start = _token_start(before)
+        if start is None:
+            break
+        is_box = _LAST_BOX.search(before[start:]) is not None
+        boxes, words, cut = boxes + is_box, words + (not is_box), start
+    kept = rest[:cut].rstrip(" \t|")
+    in_cell = "\t" in rest[len(kept) : cut + 1]
+    if not kept or not (boxes or words >= 2 or (words and in_cell)):
+        return text, None
+    return kept, " ".join(text[len(kept) :].replace("|", " ").split())
+
+
+def _token_start(text: str) -> int | None:
+    """Where the last box or mark word begins, if the text ends in one that stands by itself."""
+    if text.endswith("__"):
+        return len(text.rstrip("_"))
+    offset = max(0, len(text) - _LONGEST_TOKEN)
+    tail = text[offset:]
+    found = _LAST_BOX.search(tail) or _LAST_WORD.search(tail)
+    if found is None:
+        return None
+    start = offset + found.start()
+    return start if start == 0 or text[start - 1] in " \t.;:,)]*/|" or text[start] in "[(☐☑☒□▢◻❏❑⬜○◯" else None
 
 
 def take_leading_boxes(text: str) -> tuple[str, str | None]:
     """Split boxes to tick off the front of a line; the second part is None when there are none."""
     found = _LEADING.match(text)
-    return (text[found.end() :], " ".join(found.group(0).split())) if found else (text, None)
+    return (text[found.end() :], " ".join(found.group().split())) if found else (text, None)
 
 
 def take_critical_signs(text: str, more_signs: str = "") -> Signs:
@@ -71,7 +99,7 @@ def take_critical_signs(text: str, more_signs: str = "") -> Signs:
     sign = rf"(?:\*{{1,3}}|[†‡★⚠{re.escape(more_signs)}]\ufe0f?)"
     lead, tail = re.compile(rf"^{sign}\s*(?=\S)"), re.compile(rf"\s*{sign}(?P<stop>[.;:]?)$")
     found = Signs(text.strip())
-    while True:
+    for _ in range(_MOST_SIGNS):
         before = found.text
         if not _BOLD.match(found.text):
             found.text = _INNER_BOLD.sub(r"\2", found.text)

@@ -10,6 +10,7 @@ from checkoffs.procedures.reading_lines import Line, Marker
 
 _NEAR = 1
 _FARTHEST_JUMP = 20
+NARROWEST = 40  # below this width nobody wraps lines on purpose
 
 
 @dataclass
@@ -33,9 +34,11 @@ class Node:
 
     def below(self) -> Iterator[Node]:
         """Everything under this item, in reading order."""
-        for child in self.children:
+        waiting = self.children[::-1]
+        while waiting:
+            child = waiting.pop()
             yield child
-            yield from child.below()
+            waiting += child.children[::-1]
 
 
 class Outline:
@@ -65,7 +68,7 @@ class Outline:
         if self.last is None or self.last.marker.kind == "bullet":
             return False
         before = self.last.parts[-1]
-        room = len(before) + self.last.column + 1 + len(text.split()[0]) < widest * 0.8
+        room = len(before) + self.last.column + 1 + len(text.split()[0]) < max(NARROWEST, widest * 0.8)
         if self.last.marker.kind == "indent":
             fits = abs(line.indent - self.last.indent) <= _NEAR and (room or before.endswith((".", ";")))
             level = len(self._path) - 1
@@ -98,7 +101,11 @@ class Outline:
             roman = [node.marker for node in self._path if node.marker.kind == "roman"]
             if value == 1 or any(known.value + 1 == value for known in roman):
                 return Marker("roman", value, style, marker.rest, starred=marker.starred)
-        return marker if marker.value == 1 or any(known.value == marker.value for known in same) else None
+        return (
+            marker
+            if marker.value == 1 or not self._path or any(known.value == marker.value for known in same)
+            else None
+        )
 
     def _is_running_text(self, marker: Marker, line: Line) -> bool:
         """A wrapped line may begin with what only looks like a number: `(see step` / `4) above`, `2.5 mL`."""
@@ -114,7 +121,8 @@ class Outline:
             return False
         far = all(abs(marker.value - value) > _FARTHEST_JUMP for value in known)
         unended = before[-1:] not in tuple(".!?:;)")
-        return not line.gap and unended and (far or marker.rest[:1].islower())
+        lower = marker.rest[:1].islower() and not self.last.parts[0][:1].islower()
+        return not line.gap and unended and (far or lower)
 
     def _deep_fits(self, marker: Marker) -> bool:
         for node in self._path:

@@ -1,4 +1,7 @@
-"""What publishing refuses, one contradiction at a time; and that nothing refuses the demo procedures."""
+"""What publishing refuses, one contradiction at a time; and that nothing refuses the demo procedures.
+
+Through the one door `refusals`: checks_finding, checks_order, checks_score and checks_time.
+"""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The content document: what its shape accepts, how steps are numbered, and the scoring rule made from it."""
+"""The content document: what its shape accepts (content_shape), how steps are numbered, the scoring rule made of it."""
 
 from __future__ import annotations
 

@@ -14,6 +14,8 @@ from checkoffs.procedures.reading_file import LARGEST_BYTES, NotReadableError, t
 
 
 class Command(BaseCommand):
+    """`manage.py read_procedure FILE`: JSON on standard output, or one plain sentence and exit status 1."""
+
     help = "Print the title, sections, steps and sub-points understood from a text file, as JSON. Nothing is saved."
     requires_system_checks: list[str] = []
 
