@@ -10,11 +10,13 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import QuerySet, prefetch_related_objects
+from django.db.models import Exists, OuterRef, Q, QuerySet, prefetch_related_objects
 
 from checkoffs.attempts.eventlog import as_dict
 from checkoffs.attempts.models import Attempt, Purpose, Sheet, SheetKind, State
-from checkoffs.people.models import User
+from checkoffs.cases.models import CaseTemplate
+from checkoffs.cases.queries import answers
+from checkoffs.people.models import Program, User
 from checkoffs.people.permissions import Access, Act
 from checkoffs.procedures.content import scoring_rule
 from checkoffs.procedures.models import ProcedureVersion
@@ -191,3 +193,34 @@ def sheets_to_show(access: Access) -> QuerySet[Sheet]:
         )
         .defer("attempt__version__content", "attempt__case__answer_key", "attempt__case__content")
     )
+
+
+def attempts_to_score(access: Access) -> QuerySet[Attempt]:
+    """Attempts this person might score a further sheet of: of others, in their cohorts; as a student, practice."""
+    practice = Q(cohort__in=access.cohorts(Act.SCORE_PRACTICE).values("pk"), purpose=Purpose.PRACTICE)
+    return (
+        Attempt.objects.filter(Q(cohort__in=access.cohorts(Act.SCORE).values("pk")) | practice)
+        .exclude(student=access.person)
+        .select_related("student", "cohort__program", "version__procedure")
+        .defer("version__content")
+    )
+
+
+def newest_versions(programs: QuerySet[Program]) -> QuerySet[ProcedureVersion]:
+    """The newest version of each procedure in use, by title; without the text, which is long."""
+    newer = ProcedureVersion.objects.filter(procedure=OuterRef("procedure"), number__gt=OuterRef("number"))
+    return (
+        ProcedureVersion.objects.filter(
+            ~Exists(newer), procedure__program__in=programs.values("pk"), procedure__retired_at=None
+        )
+        .select_related("procedure")
+        .defer("content")
+        .order_by("procedure__title", "pk")
+    )
+
+
+def suitable_templates(version: ProcedureVersion) -> list[CaseTemplate]:
+    """Cases in use for a procedure that have an answer for each value its version asks for; all when it asks none."""
+    asked = {check.id for check in rule_of(version).stated}
+    templates = CaseTemplate.objects.filter(procedure=version.procedure_id, retired_at=None).order_by("title", "pk")
+    return [template for template in templates if asked <= answers(template)]
