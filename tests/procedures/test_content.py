@@ -1,4 +1,4 @@
-"""The content document: what its shape accepts (content_shape), how steps are numbered, the scoring rule made of it."""
+"""The content document: what its shape accepts (content_shape), step numbers, and the scoring rule made of it."""
 
 from __future__ import annotations
 
