@@ -1,1 +1,4 @@
-"""From a finished attempt to a sealed record and its PDF; amendments; verification. Not who may see which page of it later."""
+"""Lives here: a finished attempt's way to a sealed record and its PDF, amendments, voids, verification.
+
+Does not live here: deciding the outcome, and what a student should do about it.
+"""

@@ -2,9 +2,9 @@
 
 The order is fixed for ever:
 
-1. canonical bytes = RFC 8785 (JSON Canonicalization Scheme) of the snapshot; the salt is a field of the snapshot.
+1. canonical bytes = RFC 8785 (JSON Canonicalization Scheme) of the snapshot, whose salt is a field of it.
 2. digest          = SHA-256 of the canonical bytes, 32 bytes, written as 64 hex digits.
-3. leaf hash       = SHA-256 of one zero byte followed by the 32 raw bytes of the digest. This is RFC 6962, section 2.1,
+3. leaf hash       = SHA-256 of one zero byte followed by the 32 raw bytes of the digest. RFC 6962, section 2.1,
    MTH({d(0)}), with the digest as the entry: the entry of the tree is the digest, never the snapshot, so that the
    snapshot can be disposed of and the tree stays whole.
 """
@@ -54,7 +54,7 @@ def code_from(number: int) -> str:
 
 
 def read_code(typed: str) -> str | None:
-    """The code a person meant: case, spaces and dashes do not matter, nor does a missing SW; None if it cannot be one."""
+    """The code a person meant, however spaced or cased, with or without SW; None if it cannot be one."""
     signs = "".join(sign for sign in typed.upper() if sign.isalnum())
     if len(signs) == CODE_LENGTH + 2:
         signs = signs.removeprefix("SW")

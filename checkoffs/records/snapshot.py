@@ -2,18 +2,21 @@
 
 Shape (JSON; text unless said otherwise; times in ISO 8601 with Z; doses and scores as decimal text, never floats)::
 
-    {"format": "stepwitness-record-1", "kind": "record|amendment|void", "code", "index": int, "sealed_at", "salt": 32 hex,
+    {"format": "stepwitness-record-1", "kind": "record|amendment|void", "code", "index": int, "sealed_at",
+     "salt": 32 hex digits,
      "outcome": "satisfactory|unsatisfactory|void",                        what stands with this document
      "program": {"name", "institution", "time_zone"}, "student": {"name", "number", "opaque"},
      "procedure": {"title", "version": int, "digest", "sections": [{"id", "letter", "title", "steps": [{"id",
-         "number": int, "text", "critical": bool, "critical_reason", "optional": bool, "subpoints", "measured", "timed"}]}]},
+         "number": int, "text", "critical": bool, "critical_reason", "optional": bool, "subpoints", "measured",
+         "timed"}]}]},
      "rule": the scoring rule document, "rule_text": [sentences],
-     "attempt": {"id", "number": int, "purpose", "place", "opened_at", "time_factor", "cohort", "no_show": bool},
+     "attempt": {"id", "number": int, "purpose", "place", "opened_at", "opened_by": {"name", "signature", "opaque"},
+         "time_factor", "cohort", "no_show": bool, "no_show_reason"},
      "sheets": [{"kind", "evaluator": {"name", "signature", "opaque"}, "signed_at", "signed_how", "shown", "shown_at",
          "statement", "state": the folded sheet, "events": [all events, in order]}],
      "decision": the whole decision, every reason included,
-     "case": null | {"title", "order", "values": [{"label", "value"}], "checks": [{"id", "label", "sheet": int, "said",
-         "unit", "at_ms": int|null, "expected", "accepted", "verdict", "slip", "working"}]},
+     "case": null | {"title", "order", "values": [{"label", "value"}], "checks": [{"id", "label", "sheet": int,
+         "said", "unit", "at_ms": int|null, "expected", "accepted", "verdict", "slips", "working"}]},
      "versions": {"fold", "calculators", "procedure": int},
      and in an amendment or a void:
      "amends": {"code", "digest", "index": int}, "reason", "author": {"name", "signature", "opaque"},
@@ -82,8 +85,8 @@ def build(source: Mapping[str, Any], seal: Seal) -> Json:
     """The snapshot of a first sealing.
 
     ``source`` holds ``program``, ``student``, ``attempt``, ``sheets``, ``decision``, ``versions``, ``rule`` and
-    ``rule_text`` in the shapes above, ``procedure`` as {"title", "version", "digest", "content"}, and ``case`` as None
-    or {"title", "order", "values", "key": answer key}. Raises SnapshotError if the decision is not final.
+    ``rule_text`` in the shapes above, ``procedure`` as {"title", "version", "digest", "content"}, and ``case`` as
+    None or {"title", "order", "values", "key": answer key}. Raises SnapshotError if the decision is not final.
     """
     procedure, decision = source["procedure"], source["decision"]
     if decision["outcome"] not in OUTCOMES:
@@ -164,9 +167,9 @@ def _case(case: Mapping[str, Any] | None, sheets: Iterable[Mapping[str, Any]]) -
 
 def _check(check: Mapping[str, Any], place: int, stated: Mapping[str, Any] | None) -> Json:
     stated = stated or {}
-    verdict = stated.get("verdict")
-    likely = (verdict or {}).get("slip")
-    slips = [slip for slip in check.get("slips", []) if slip["code"] == likely]
+    verdict = stated.get("verdict") or {}
+    workings = {slip["code"]: slip.get("working", []) for slip in check.get("slips", [])}
+    slips = [{**slip, "working": workings.get(slip["code"], [])} for slip in verdict.get("slips", [])]
     return {
         "id": check["id"],
         "label": check["label"],
@@ -176,7 +179,7 @@ def _check(check: Mapping[str, Any], place: int, stated: Mapping[str, Any] | Non
         "at_ms": stated.get("at_ms"),
         "expected": check["text"],
         "accepted": check["accepted"],
-        "verdict": verdict,
-        "slip": slips[0] if slips else None,
+        "verdict": verdict or None,
+        "slips": slips,
         "working": check["working"],
     }

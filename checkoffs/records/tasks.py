@@ -1,0 +1,76 @@
+"""Background work of the records room: setting a PDF once, and finding the ones that a killed worker left undone."""
+
+from __future__ import annotations
+
+import logging
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.db import IntegrityError
+from django.urls import reverse
+from django.utils import timezone
+from django_tasks import task
+from django_tasks.base import TaskResultStatus
+from django_tasks_db.models import DBTaskResult
+
+from checkoffs.ledger.gate import writing
+from checkoffs.records import queries
+from checkoffs.records.models import RecordLeaf, RecordPdf
+from checkoffs.records.pdf import render
+
+log = logging.getLogger(__name__)
+LOST_AFTER = timedelta(minutes=5)  # setting a record takes about a second; whoever runs longer was killed
+
+
+@task
+def set_pdf(leaf_id: str) -> str:
+    """Set the PDF of one leaf and keep it; done twice, the first one stays. Answers what happened."""
+    leaf = RecordLeaf.objects.filter(pk=leaf_id).select_related("content").first()
+    if leaf is None or RecordPdf.objects.filter(leaf=leaf).exists():
+        return "nothing to do"
+    snapshot = queries.snapshot_of(leaf)
+    if snapshot is None:
+        return "disposed"
+    made = render(snapshot, leaf.digest, verify_at=settings.ORIGIN + reverse("records:verify"))
+    if made.refused:
+        log.error("record %s asked for %d things that are not on the list", leaf.code, len(made.refused))
+    try:
+        with writing():
+            RecordPdf.objects.create(
+                leaf=leaf,
+                data=made.data,
+                digest=made.digest,
+                renderer=made.renderer,
+                pages=made.pages,
+                rendered_at=timezone.now(),
+            )
+    except IntegrityError:
+        return "set by another worker"
+    return "set"
+
+
+def order_pdf(leaf: RecordLeaf) -> None:
+    """Ask for the PDF of a leaf."""
+    set_pdf.enqueue(str(leaf.pk))
+
+
+def reap(*, now: datetime | None = None) -> int:
+    """Order every PDF again that nobody is setting any more; run when a worker starts and now and then.
+
+    The task library has no such thing: a task whose worker was killed stays *running* for ever. Answers how many PDFs
+    were ordered.
+    """
+    before = (now or timezone.now()) - LOST_AFTER
+    lost = DBTaskResult.objects.filter(
+        task_path=set_pdf.module_path, status=TaskResultStatus.RUNNING, started_at__lt=before
+    )
+    lost.update(status=TaskResultStatus.FAILED, finished_at=timezone.now())
+    waiting = DBTaskResult.objects.filter(
+        task_path=set_pdf.module_path, status__in=[TaskResultStatus.READY, TaskResultStatus.RUNNING]
+    )
+    asked = {arguments["args"][0] for arguments in waiting.values_list("args_kwargs", flat=True)}
+    missing = RecordLeaf.objects.filter(pdf=None, content__isnull=False).exclude(pk__in=asked)
+    leaves = list(missing)
+    for leaf in leaves:
+        order_pdf(leaf)
+    return len(leaves)
