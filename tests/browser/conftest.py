@@ -1,4 +1,4 @@
-"""What browser tests stand on: real Chromium, a live server on a database file, pages signed in as a person of the world.
+"""What browser tests stand on: real Chromium, a live server on a database file, pages signed in as a person.
 
 Every page is watched: a script error, a console error or a violation of the content security policy fails the test,
 unless the test named it with ``page_as.expect("part of the message")``.
