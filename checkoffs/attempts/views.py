@@ -45,7 +45,7 @@ def open_page(request: HttpRequest) -> HttpResponse:
             except AttemptError as error:
                 if error.code == "already_open":
                     return redirect("attempts:sheet", sheet=error.more["sheet"])
-                form.add_error(error.field if error.field in form.fields else None, error.message)
+                _say(form, error)
     return render(request, "attempts/open.html", context)
 
 
@@ -145,8 +145,14 @@ def _ask(
         try:
             return act(form.cleaned_data)
         except AttemptError as error:
-            form.add_error(error.field if error.field in form.fields else None, error.message)
+            _say(form, error)
     return render(request, "attempts/ask.html", {"form": form, **words})
+
+
+def _say(form: Form, error: AttemptError) -> None:
+    """Put a refusal at its field, or above the form when the field is not shown."""
+    shown = error.field in form.fields and not form[error.field].is_hidden
+    form.add_error(error.field if shown else None, error.message)
 
 
 def _movable(access: Access, pk: uuid.UUID) -> Attempt:

@@ -333,8 +333,8 @@ SOUND: list[tuple[str, dict[str, Any]]] = [
 def at_once(sheet: Sheet, bodies: list[dict[str, Any]]) -> list[dict[str, Any] | str]:
     """Store bodies of one sheet from as many threads, let go together; answers or codes of refusal.
 
-    Everything that is only read is loaded before, because the tests' SQLite lives in memory, where a reader and a writer
-    of two connections cannot meet.
+    Everything that is only read is loaded before, because the tests' SQLite lives in memory, where a reader and a
+    writer of two connections cannot meet.
     """
     ready, opening = Barrier(len(bodies)), Lock()
     sheet = Sheet.objects.select_related("attempt__version", "attempt__case", "evaluator").get(pk=sheet.pk)
