@@ -1,5 +1,6 @@
 // Reads cases as JSON from standard input and writes what the browser's fold makes of them, for comparison with Python.
-// Each case: {rule, sheets, verdicts, accommodation, attempt_no} → {decision, states} or {error: {code, field, index}}.
+// Each case: {rule, sheets, verdicts, accommodation, attempt_no} → {decision, states}; in place of a decision or a state
+// there may be {error: {code, field, index}}.
 import { readFileSync } from "node:fs";
 import { decide } from "../../static/js/scoring/decide.js";
 import { ScoringError } from "../../static/js/scoring/events.js";

@@ -13,6 +13,7 @@ from typing import Any
 
 from checkoffs.scoring.decide import decide
 from checkoffs.scoring.errors import ScoringError
+from checkoffs.scoring.events import PAYLOADS, UNDOABLE
 from checkoffs.scoring.fold import fold
 from tests.scoring.logs import random_case
 from tests.scoring.test_vectors import cases
@@ -71,3 +72,15 @@ def test_both_folds_agree_on_random_attempts() -> None:
     assert outcomes == {"satisfactory", "unsatisfactory", "moderation", "void", "error"}
     differing = disagreements(wanted)
     assert [(server, browser) for _, server, browser in differing[:1]] == []
+
+
+def test_the_browsers_tables_are_the_servers() -> None:
+    """Events' payloads and what can be undone: data that is written twice."""
+    script = """
+      const { PAYLOADS, UNDOABLE } = await import("./static/js/scoring/events.js");
+      console.log(JSON.stringify([PAYLOADS, [...UNDOABLE].sort()]));
+    """
+    run = subprocess.run(
+        ["node", "--input-type=module", "-e", script], cwd=ROOT, capture_output=True, text=True, check=True
+    )
+    assert json.loads(run.stdout) == [PAYLOADS, sorted(UNDOABLE)]

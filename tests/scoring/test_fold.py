@@ -25,7 +25,7 @@ RULE: dict[str, Any] = {
 }
 
 
-def event(seq: int, at_ms: int | None, kind: str, **payload: Any) -> dict[str, Any]:
+def event(seq: int, at_ms: int | None, kind: str, /, **payload: Any) -> dict[str, Any]:
     return {
         "id": f"e{seq}",
         "sheet": "s1",

@@ -10,23 +10,25 @@ export class ScoringError extends Error {
   }
 }
 
+// A change made after the evaluator saw the outcome says so, and then must say why.
+const CHANGED = { after_outcome: "flag?", reason: "text?" };
 export const PAYLOADS = {
   identity_confirmed: { how: "text" },
   started: {},
   paused: { reason: "text?" },
   resumed: {},
   finished: {},
-  marked: { step: "step", mark: "mark", caught_up: "flag?", in_time: "yes|no|unsure?", reason: "text?" },
-  measured: { step: "step", value: "decimal", unit: "text", expected: "decimal?" },
-  timed: { step: "step", start_ms: "ms", stop_ms: "ms" },
-  retracted: { event: "id", reason: "text?" },
+  marked: { step: "step", mark: "mark", caught_up: "flag?", in_time: "yes|no|unsure?", ...CHANGED },
+  measured: { step: "step", value: "decimal", unit: "text", expected: "decimal?", ...CHANGED },
+  timed: { step: "step", start_ms: "ms", stop_ms: "ms", ...CHANGED },
+  retracted: { event: "id", ...CHANGED },
   prompted: { step: "step?", kind: "time|general|specific" },
-  breach: { step: "step?", kind: "asepsis|safety", noticed: "flag?", corrected: "flag?", of: "id?" },
+  breach: { step: "step?", kind: "asepsis|safety", noticed: "flag?", corrected: "flag?", of: "id?", ...CHANGED },
   discrepancy: { which: "text", caught: "flag" },
-  stated: { check: "check", number: "id", unit: "text~" },
+  stated: { check: "check", number: "id", unit: "text~", ...CHANGED },
   revealed: { check: "check" },
   verified: { check: "check", statement: "id", verdict: "verdict", calculators: "text" },
-  settled: { about: "about", verdict: "id", reason: "id" },
+  settled: { about: "about", verdict: "id", reason: "id", after_outcome: "flag?" },
   noted: { step: "step?", text: "text" },
   rated: { rating: "rating" },
   stopped: { reason: "safety|time|student|lab", text: "text?" },
@@ -120,6 +122,7 @@ function checkPayload(rule, kind, payload) {
     if ((payload[name] ?? null) === null && /[?~]$/.test(fields[name])) continue;
     checkValue(rule, fields[name].replace(/[?~]$/, ""), payload[name], `payload.${name}`);
   }
+  need(!payload.after_outcome || (payload.reason ?? "").trim(), "missing", "payload.reason");
   if (kind === "settled")
     need(among(SETTLEMENTS[payload.about.type], payload.verdict), "unknown_value", "payload.verdict");
   if (kind === "timed") need(payload.stop_ms >= payload.start_ms, "backwards", "payload.stop_ms");

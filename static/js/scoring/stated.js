@@ -1,40 +1,39 @@
 // Stated values: the verdict on a number from the answer key, which statement counts, and whether it is good enough.
 // verdictFor is used on the tablet only after `revealed` or at finish; the rest is the twin of checkoffs/scoring/stated.py.
 import { countedAt } from "./clock.js";
-import { compare, decimal } from "./decimal.js";
+import { compare, decimal, isDecimal } from "./decimal.js";
 
 export const DONE = ["performed", "self_corrected", "prompted"];
 
 /**
  * The verdict on what was said, from one check of the answer key: exact comparison, no unit arithmetic.
- * unit null = none was said; then `number` tells how the number alone would stand.
- * Returns {code} with `why` (which rounding) or `slip` (code of a likely slip) where there is one.
+ * Same code and number as the server's verdict. unit null = none was said: a right number is then `missing_unit`.
+ * Returns {code, number: how the number alone stands, why?, slip?: code of the first likely slip it fits}.
  */
-export function verdictFor(check, number, unit) {
-  const value = decimal(String(number).trim());
-  if (!value) return { code: "unreadable" };
-  if (unit !== null && spelling(unit) !== spelling(check.unit)) return { code: "wrong_unit" };
+export function verdictFor(check, said, unit) {
+  const value = readNumber(said);
+  if (!value) return { code: "unreadable", number: "unreadable" };
   const inside = ({ low, high }) =>
-    low != null && high != null && compare(decimal(low), value) <= 0 && compare(value, decimal(high)) <= 0;
+    isDecimal(low) && isDecimal(high) && compare(decimal(low), value) <= 0 && compare(value, decimal(high)) <= 0;
   const accepted = check.accepted.find(inside);
-  const slip = accepted ? null : (check.slips ?? []).find(inside);
-  const code = accepted ? accepted.verdict : "wrong";
-  const verdict = unit === null ? { code: "missing_unit", number: code } : { code };
-  if (accepted?.why) verdict.why = accepted.why;
-  if (slip) verdict.slip = slip.code;
-  return verdict;
+  const slip = accepted ? null : check.slips?.find(inside);
+  const number = accepted?.verdict ?? "wrong";
+  const bare = (unit ?? "").trim() === "";
+  const code = bare
+    ? number === "wrong" ? "wrong" : "missing_unit"
+    : spelling(unit) === spelling(check.unit) ? number : "wrong_unit";
+  return { code, number, ...(accepted ? { why: accepted.why } : {}), ...(slip ? { slip: slip.code } : {}) };
 }
 
-// Spellings of one unit, not conversions: case of the litre, spaces, and the words for drops and hours.
-function spelling(unit) {
-  return unit
-    .replace(/\s+/g, "")
-    .replace(/[µμ]/g, "mc")
-    .replace(/l(?=$|\/)/g, "L")
-    .replace(/drops?|gtts(?=$|\/)/gi, "gtt")
-    .replace(/\/(hours?|hrs?)$/i, "/h")
-    .replace(/\/minutes?$/i, "/min");
+/** "1,400", ".5" and "−2" are clear, if badly written; "5." and "1,4" are not. */
+function readNumber(said) {
+  const [, sign, whole = "", part = ""] = /^([-−]?)([0-9]{1,3}(?:,[0-9]{3})+|[0-9]+)?(\.[0-9]+)?$/.exec(said.trim()) ?? [];
+  return whole || part ? decimal((sign && "-") + (whole.replaceAll(",", "") || "0") + part) : null;
 }
+
+// Spellings of one unit, no conversion. The tablet offers the key's own units, so this is for a typed one.
+const spelling = (unit) =>
+  unit.trim().replace(/\s*\/\s*/g, "/").replace(/[µμ]g/, "mcg").replace(/ml/i, "mL").replace(/\/h(ou)?rs?$/, "/h");
 
 /** Whether a verdict is good enough under the rule; null when it cannot be told. */
 export function isRight(check, verdict) {
