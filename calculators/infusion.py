@@ -191,4 +191,6 @@ def rate_in_ml_per_hour(run: Run) -> Fraction:
         if stated.unit is ML_PER_HOUR:
             return stated.number
         return _by_rate(run, ML_PER_HOUR).number
+    if "rate" not in run.given and "dose" not in run.given and "time" not in run.given:
+        raise run.given.missing("rate", "needed, or dose and concentration, or volume and time")
     return _ways(run)[0](run, ML_PER_HOUR).number
