@@ -82,7 +82,8 @@ class OpenForm(ChooseForm):
     )
 
     def __init__(self, *args: Any, access: Access, **kwargs: Any) -> None:
-        super().__init__(*args, access=access, **kwargs)
+        # Both forms stand on one page: ids of their own.
+        super().__init__(*args, access=access, auto_id="open_%s", **kwargs)
         for name in ("student", "version", "purpose"):
             self.fields[name].widget = forms.HiddenInput()
         self.fields["template"].queryset = CaseTemplate.objects.filter(  # type: ignore[attr-defined]
