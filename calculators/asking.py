@@ -16,14 +16,13 @@ from calculators.verdicts import verify
 from calculators.writing import decimal
 
 HOURS = named("h")
-FIELDS = frozenset({"id", "find", "given", "rounding", "said", "also_accepted", "tolerance"})
 
 
 def solve(request: Mapping[str, Any]) -> dict[str, Any]:
     """The answer to a request, or {"id", "error": {"code", "field", "message"}}.
 
     Request: {"id", "find", "given": {name: text}, "rounding"?, "said"?}, as in the command line.
-    Every number in the answer is a text.
+    Every number in the answer is a text. Faults of notation in the inputs, if any, stand under "notation".
     """
     answer: dict[str, Any] = {"id": request.get("id") if isinstance(request, Mapping) else None}
     try:
@@ -36,9 +35,6 @@ def solve(request: Mapping[str, Any]) -> dict[str, Any]:
 def _answer(request: Mapping[str, Any]) -> dict[str, Any]:
     if not isinstance(request, Mapping):
         raise CalculationError("not_json", "", f"read {quoted(request)}; accepted is one JSON object")
-    for name in request:
-        if name not in FIELDS:
-            raise CalculationError("unknown_field", str(name)[:40], f"accepted are {', '.join(sorted(FIELDS))}")
     find = request.get("find")
     if find not in FINDS:
         raise CalculationError("unknown_find", "find", f"read {quoted(find)}; accepted are {', '.join(FINDS)}")
@@ -49,6 +45,8 @@ def _answer(request: Mapping[str, Any]) -> dict[str, Any]:
     policy = None if written is None else read_policy(written)
     solved = run_through(find, given, policy=policy)
     answer = _printed(solved)
+    if given.faults:
+        answer["notation"] = [f"{name}: {fault}" for name, faults in given.faults.items() for fault in faults]
     if find == "duration" and "start" in given:
         answer["ends"] = times.ends(given, solved.number * factor(solved.unit, HOURS))
     if request.get("said") is not None:

@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any, BinaryIO, NoReturn
 
-from calculators import terminal
+from calculators import benchmark, terminal
 from calculators.asking import solve
 from calculators.errors import CalculationError, quoted
 
@@ -14,6 +14,7 @@ USAGE = """\
 python -m calculators              reads JSON lines, writes one JSON line for each
 python -m calculators --explain FIND NAME=VALUE ... [places=1] [mode=half_up] [step=0.5] [said="13.1 mL/h"]
 python -m calculators --table from="2 mcg/kg/min" up_to="20 mcg/kg/min" by="2 mcg/kg/min" NAME=VALUE ...
+python -m calculators --benchmark [CASES]           how well slips are told apart, over drawn cases
 
 FIND is rate, dose_rate, concentration, vtbi, duration, drop_rate, dose_volume, convert or due. NAME is an input:
 dose, weight, drug_amount, diluent_volume, additive_volume, additive_mode, concentration, volume, time, rate,
@@ -29,6 +30,8 @@ def main(arguments: list[str], source: BinaryIO, target: BinaryIO) -> int:
         if arguments[0] in ("--explain", "--table"):
             write = terminal.explain if arguments[0] == "--explain" else terminal.table
             text, status = write(arguments[1:])
+        elif arguments[0] == "--benchmark" and all(a.isascii() and a.isdigit() for a in arguments[1:]):
+            text, status = benchmark.printed(benchmark.measure(int("".join(arguments[1:2]) or "2000"))), 0
         else:
             text, status = USAGE, 0 if arguments[0] in ("--help", "-h") else NOT_JSON
         target.write(text.encode())

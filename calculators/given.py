@@ -58,7 +58,10 @@ def _within(number: Fraction, text: object, name: str, zero_allowed: bool = Fals
 
 
 class Given:
-    """The inputs of one request. Reading a field that is absent or null gives None; `need_…` refuses instead."""
+    """The inputs of one request. Reading a field that is absent or null gives None; `need` refuses instead.
+
+    `faults` gathers the faults of notation in the quantities that were read.
+    """
 
     def __init__(self, fields: object) -> None:
         if not isinstance(fields, Mapping):
@@ -71,13 +74,19 @@ class Given:
                     "unknown_field", str(name)[:40], f"is no known input; known are {', '.join(sorted(FIELDS))}"
                 )
         self._fields = fields
+        self.faults: dict[str, tuple[str, ...]] = {}
 
     def __contains__(self, name: str) -> bool:
         return self._fields.get(name) is not None
 
     def quantity(self, name: str) -> Quantity | None:
         text = self._text(name)
-        return None if text is None else _quantity(name, text)
+        if text is None:
+            return None
+        read = _quantity(name, text)
+        if read.faults:
+            self.faults[name] = read.faults
+        return read
 
     def need(self, name: str, why: str) -> Quantity:
         """The quantity, or the error `missing` that says what it is needed for."""

@@ -7,7 +7,7 @@ from typing import Any
 
 from calculators.errors import CalculationError
 from calculators.given import Given
-from calculators.rounding import Policy
+from calculators.rounding import Policy, read_policy
 from calculators.solving import run_through
 from calculators.units import factor
 from calculators.writing import decimal
@@ -25,8 +25,9 @@ class Row:
     cautions: tuple[str, ...]
 
 
-def titration(first: str, last: str, by: str, given: Mapping[str, Any], policy: Policy) -> list[Row]:
+def titration(first: str, last: str, by: str, given: Mapping[str, Any], rounding: Mapping[str, Any]) -> list[Row]:
     """The rows from `first` to `last` in steps of `by` (texts such as "2 mcg/kg/min"). Raises CalculationError."""
+    policy = read_policy(rounding)
     start, end, step = (Given({"dose": text}).need("dose", "a dose of the table") for text in (first, last, by))
     if not start.unit.kinds == end.unit.kinds == step.unit.kinds:
         raise CalculationError(

@@ -44,7 +44,7 @@ def table(arguments: list[str]) -> tuple[str, int]:
         rounding = _rounding(given).get("rounding", {"places": "1"})
         ends = [given.pop(name, "") for name in ("from", "up_to", "by")]
         policy = read_policy(rounding)
-        rows = titration(ends[0], ends[1], ends[2], given, policy)
+        rows = titration(ends[0], ends[1], ends[2], given, rounding)
     except CalculationError as error:
         return _refused(error.as_dict()), NOT_DONE
     cautions = sorted({caution for row in rows for caution in row.cautions if not caution.startswith("limit")})

@@ -149,6 +149,19 @@ def test_help_and_an_unknown_option():
     assert run("", "--nonsense")[0] == 2
 
 
+def test_benchmark_prints_its_figures():
+    status, out = run("", "--benchmark", "14")
+    assert status == 0
+    assert "first or tied first   100 %" in out
+    assert run("", "--benchmark", "many")[0] == 2
+
+
+def test_faults_of_notation_in_the_inputs_are_reported_apart():
+    _, answers = lines('{"find": "rate", "given": {"volume": "500 cc", "time": "8.0 h"}}')
+    assert answers[0]["value"] == "62.5"
+    assert answers[0]["notation"] == ["time: trailing zero: write 8, not 8.0", "volume: cc: write mL"]
+
+
 def test_as_a_process():
     done = subprocess.run(
         [sys.executable, "-m", "calculators"],
