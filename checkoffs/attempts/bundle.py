@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from checkoffs.attempts.eventlog import wall
 from checkoffs.attempts.models import Sheet
-from checkoffs.attempts.queries import events_of, factor_text, rule_document
+from checkoffs.attempts.queries import counting_number, events_of, factor_text, rule_document
 from checkoffs.cases.models import DrawnCase
 from checkoffs.people.permissions import Access, Act
 from checkoffs.procedures.content import completed, section_letter
@@ -39,6 +39,7 @@ def bundle_of(sheet: Sheet, access: Access) -> dict[str, Any]:
         "attempt": {
             "id": str(attempt.pk),
             "number": attempt.number,
+            "attempt_no": counting_number(attempt),  # for decide(): practice and void attempts do not count
             "purpose": attempt.purpose,
             "time_factor": factor_text(attempt.time_factor),
             "place": attempt.place,

@@ -95,8 +95,13 @@ def preview_of(sheet: Sheet) -> Json:
         rule_of(attempt.version),
         [alone],
         accommodation={"time_factor": factor_text(attempt.time_factor)},
-        attempt_no=_attempt_numbers([attempt])[attempt.pk],
+        attempt_no=counting_number(attempt),
     ).as_dict()
+
+
+def counting_number(attempt: Attempt) -> int:
+    """Which counting attempt this is, as far as a cap on a passed retake asks; see ``scoring_inputs``."""
+    return _attempt_numbers([attempt])[attempt.pk]
 
 
 def _inputs(attempts: list[Attempt]) -> list[Json]:

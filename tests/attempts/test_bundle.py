@@ -44,7 +44,11 @@ def test_the_bundle_has_all_parts_and_is_plain_json(world: World, attempt: Attem
     assert found["sheet"] == {
         "id": str(sheet.pk), "kind": "primary", "version": 0, "device": None, "signed": False,
     }  # fmt: skip
-    assert (found["attempt"]["time_factor"], found["attempt"]["number"]) == ("1.5", 1)
+    assert (found["attempt"]["time_factor"], found["attempt"]["number"], found["attempt"]["attempt_no"]) == (
+        "1.5",
+        1,
+        1,
+    )
     assert found["student"] == {"called": "Marit", "opaque": str(world.student.opaque)}
     assert found["evaluator"]["signature"] == "Jo Castellane, RN"
     steps = found["procedure"]["sections"][0]["steps"]

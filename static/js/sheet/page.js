@@ -38,7 +38,7 @@ export class Page {
       if (said?.event) verdicts[said.event] = this.verdict(check, said);
     }
     const { sheet, attempt } = this.bundle;
-    return this.decide(this.rule, [{ id: sheet.id, kind: "primary", events: this.log.events }], verdicts, { time_factor: attempt.time_factor }, attempt.number);
+    return this.decide(this.rule, [{ id: sheet.id, kind: "primary", events: this.log.events }], verdicts, { time_factor: attempt.time_factor }, attempt.attempt_no);
   }
 
   step(id) {
