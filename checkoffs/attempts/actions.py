@@ -148,11 +148,15 @@ def take_over(*, by: User, sheet: Sheet, device: uuid.UUID) -> uuid.UUID | None:
 
 @action
 def hand_over(*, by: User, sheet: Sheet, to: User, reason: str, at: datetime | None = None) -> Sheet:
-    """Give an unsigned sheet to another evaluator, who goes on from there; each event keeps its author."""
+    """Give an unsigned sheet to another evaluator, who goes on from there; each event keeps its author.
+
+    By its evaluator, or by an instructor of the cohort when the evaluator cannot.
+    """
     now = at or timezone.now()
     _need_reason(reason)
-    held = _locked_sheet(sheet, by)
-    attempt = held.attempt
+    instructor = Access.of(by).may(Act.OVERRIDE_POLICY, cohort=sheet.attempt.cohort)
+    held = _locked_sheet(sheet, sheet.evaluator if instructor else by)
+    attempt, before = held.attempt, held.evaluator_id
     access = Access.of(to, on=opening.local_day(attempt.cohort, now))
     opening.check_scorer(access, attempt.cohort, attempt.purpose, attempt.student)
     if attempt.sheets.filter(evaluator=to).exists():
@@ -162,7 +166,7 @@ def hand_over(*, by: User, sheet: Sheet, to: User, reason: str, at: datetime | N
         as_row(event, received_at=now).save(force_insert=True)
     held.evaluator, held.device, held.stored = to, None, held.stored + len(events)
     held.save(update_fields=["evaluator", "device", "stored"])
-    detail = {"from": by.pk, "to": to.pk, "reason": reason.strip()}
+    detail = {"from": before, "to": to.pk, "reason": reason.strip()}
     audit(by=by, act="sheet.handed_over", subject=held, program=attempt.cohort.program, detail=detail)
     return held
 

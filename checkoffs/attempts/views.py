@@ -95,8 +95,8 @@ def second_sheet(request: HttpRequest, attempt: uuid.UUID) -> HttpResponse:
 @requires(Act.SCORE, Act.SCORE_PRACTICE)
 @form_page
 def hand_over(request: HttpRequest, sheet: uuid.UUID) -> HttpResponse:
-    """Give one's own sheet to another evaluator."""
-    found = own_sheet(request, sheet)
+    """Give a sheet to another evaluator: one's own, or as an instructor one of the cohort."""
+    found = own_sheet(request, sheet, instead=Act.OVERRIDE_POLICY)
     form = forms.HandOverForm(request.POST or None, sheet=found)
 
     def give(chosen: dict[str, Any]) -> HttpResponse:
@@ -106,7 +106,7 @@ def hand_over(request: HttpRequest, sheet: uuid.UUID) -> HttpResponse:
 
     words = {
         "title": f"Hand over the sheet of {found.attempt.student}",
-        "text": "Send everything from your tablet first. What you marked stays yours; the other goes on from there.",
+        "text": "Send everything from the tablet first. Each mark keeps its author; the other goes on from there.",
         "verb": "Hand over",
     }
     return _ask(request, form, give, words)

@@ -237,6 +237,17 @@ def test_handing_over_keeps_what_was_seen_and_by_whom(world: World) -> None:
     )
 
 
+def test_an_instructor_hands_over_for_an_evaluator_who_cannot(world: World) -> None:
+    sheet = opened(world).sheets.get()
+    fields = {"sheet": sheet, "to": world.second_evaluator, "reason": "taken ill"}
+    assert code(actions.hand_over, by=world.second_evaluator, **fields) == "not_yours"
+    assert code(actions.hand_over, by=world.outsider, **fields) == "not_yours"
+    held = actions.hand_over(by=world.instructor, **fields)
+    assert held.evaluator == world.second_evaluator
+    detail = entries_about(held).get().detail
+    assert (detail["from"], detail["to"]) == (world.evaluator.pk, world.second_evaluator.pk)
+
+
 # --- signing ---------------------------------------------------------------------------------------------------
 
 

@@ -33,8 +33,8 @@ ROWS = [
     Row("attempts:take_over", get=for_(405, *SIGNED_IN), post=OWN | {"evaluator": 400}, args=sheet, otherwise=404),
     Row(
         "attempts:hand_over",
-        get=OWN | for_(403, *NO_SCORING),
-        post=OWN | for_(403, *NO_SCORING),
+        get=OWN | for_(200, "instructor", "second_instructor") | for_(403, *NO_SCORING),
+        post=OWN | for_(200, "instructor", "second_instructor") | for_(403, *NO_SCORING),
         args=sheet,
         otherwise=404,
     ),
