@@ -13,7 +13,6 @@ from calculators.rounding import MOST_PLACES, read_policy
 from calculators.solving import FINDS, Solved, run_through
 from calculators.units import factor, named
 from calculators.verdicts import verify
-from calculators.writing import decimal
 
 HOURS = named("h")
 
@@ -57,7 +56,7 @@ def _answer(request: Mapping[str, Any]) -> dict[str, Any]:
 def _printed(solved: Solved) -> dict[str, Any]:
     return {
         "exact": str(solved.number),
-        "value": decimal(solved.rounded),
+        "value": solved.value,
         "unit": solved.unit.text,
         "text": solved.text,
         "working": [f"{text} = {gives}" for text, gives in solved.lines],

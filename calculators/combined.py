@@ -72,7 +72,7 @@ def _within(name: str, find: str, given: Mapping[str, Any], policy: Policy | Non
 def _printed(solved: Solved) -> dict[str, Any]:
     return {
         "exact": str(solved.number),
-        "value": decimal(solved.rounded),
+        "value": solved.value,
         "unit": solved.unit.text,
         "text": solved.text,
         "working": [f"{text} = {gives}" for text, gives in solved.lines],
@@ -95,7 +95,7 @@ def _new_bag(request: Mapping[str, Any], policy: Policy | None) -> dict[str, Any
     text = f"{decimal(rounded, True)} {chain.unit.text}"
     if policy:
         run.line(policy.short, text)
-    return _printed(Solved(chain.number, rounded, text, chain.unit, tuple(run.lines), (), ()))
+    return _printed(Solved(chain.number, rounded, decimal(rounded), text, chain.unit, tuple(run.lines), (), ()))
 
 
 def _bolus_and_continuous(request: Mapping[str, Any], policy: Policy | None) -> dict[str, Any]:

@@ -62,7 +62,7 @@ def json_lines(source: Iterable[bytes], target: BinaryIO) -> int:
 
 def _request(line: bytes) -> dict[str, Any] | None:
     try:
-        read = json.loads(line.decode("utf-8-sig"), parse_float=Decimal, parse_constant=_no_constant)
+        read = _DECODER.decode(line.decode().lstrip("\ufeff"))
     except (ValueError, RecursionError):
         return None
     return read if isinstance(read, dict) else None
@@ -70,6 +70,10 @@ def _request(line: bytes) -> dict[str, Any] | None:
 
 def _no_constant(name: str) -> NoReturn:
     raise ValueError(name)
+
+
+# One reader for the whole run: making one for each line costs more than the line.
+_DECODER = json.JSONDecoder(parse_float=Decimal, parse_constant=_no_constant)
 
 
 def _written(answer: dict[str, Any]) -> bytes:
@@ -84,6 +88,8 @@ def _written(answer: dict[str, Any]) -> bytes:
 
 
 def _json(value: object) -> str:
+    if type(value) is int:
+        return str(value)
     if isinstance(value, Decimal):
         return str(value)
     if isinstance(value, dict):

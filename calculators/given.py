@@ -36,7 +36,7 @@ _QUANTITIES: dict[str, tuple[tuple[str, ...], str, bool]] = {
 _TEXTS = ("additive_mode", "drop_factor", "item", "reserve", "start", "to", "value", "weight_factor", "zone")
 _NUMBERS = ("formula_weight", "valence", "weight_places")
 FIELDS = frozenset([*_QUANTITIES, *_TEXTS, *_NUMBERS])
-SAFE_DROPS = ATOMS["gtt"]
+_LIMITS = frozenset({"max_rate", "max_per_day", "min_time"})
 
 
 @lru_cache(maxsize=16384)
@@ -68,13 +68,14 @@ class Given:
             raise CalculationError(
                 "missing", "given", f'read {quoted(fields)}; accepted is an object such as {{"volume": "500 mL"}}'
             )
-        for name in fields:
-            if name not in FIELDS:
-                raise CalculationError(
-                    "unknown_field", str(name)[:40], f"is no known input; known are {', '.join(sorted(FIELDS))}"
-                )
+        if not fields.keys() <= FIELDS:
+            name = next(str(name) for name in fields if name not in FIELDS)
+            raise CalculationError(
+                "unknown_field", name[:40], f"is no known input; known are {', '.join(sorted(FIELDS))}"
+            )
         self._fields = fields
         self.faults: dict[str, tuple[str, ...]] = {}
+        self.limited = not _LIMITS.isdisjoint(fields)
 
     def __contains__(self, name: str) -> bool:
         return self._fields.get(name) is not None

@@ -50,7 +50,7 @@ def _high_alert(run: Run) -> bool:
 
 
 def _limits(run: Run, find: str, number: Fraction, rounded: Fraction, answered: Unit) -> None:
-    if not any(name in run.given for name in ("max_rate", "max_per_day", "min_time")):
+    if not run.given.limited:
         return
     quiet = Run(run.given)
     if find == "rate" and answered.kinds == "volume/time":

@@ -31,10 +31,14 @@ _TEN, _TENTH, _THOUSAND, _THOUSANDTH = Fraction(10), Fraction(1, 10), Fraction(1
 
 @dataclass(frozen=True, slots=True)
 class Solved:
-    """An answer before it is printed. `lines` are (text, gives); `offered` the slips this calculation invites."""
+    """An answer: `number` exact, `rounded`, and as `value` and `text` (with unit); `lines` are (text, gives).
+
+    `offered` are the slips this calculation invites.
+    """
 
     number: Fraction
     rounded: Fraction
+    value: str
     text: str
     unit: Unit
     lines: tuple[Line, ...]
@@ -51,12 +55,16 @@ def run_through(find: str, given: Given, slips: frozenset[str] = frozenset(), po
     chain = solver(run)
     _at_the_end(run, chain, find)
     rounded = policy.apply(chain.number) if policy else chain.number
-    text = f"{decimal(rounded, True)} {chain.unit.text}"
+    value = decimal(rounded)
+    grouped = value if -1000 < rounded.numerator < 1000 else decimal(rounded, True)
+    text = f"{grouped} {chain.unit.text}"
     if policy:
         run.line(policy.short, text)
     if not slips:
         limits.caution(run, find, chain.number, rounded, chain.unit)
-    return Solved(chain.number, rounded, text, chain.unit, tuple(run.lines), tuple(run.cautions), tuple(run.offered))
+    return Solved(
+        chain.number, rounded, value, text, chain.unit, tuple(run.lines), tuple(run.cautions), tuple(run.offered)
+    )
 
 
 def _at_the_end(run: Run, chain: Chain, find: str) -> None:
