@@ -58,6 +58,7 @@ KEPT: dict[str, Callable[[Json, Terms], str]] = {
     "no_breach": lambda r, t: "no breach",
     "all_done": lambda r, t: f"all {r['count']} steps done",
     "stated_right": lambda r, t: f"{label_text(r, t)} {words.value(r['number'], r['unit'])} right",
+    "step_settled": lambda r, t: f"step {t.step(r['step'])} performed",
     "order_kept": lambda r, t: f"step {t.step(r['before'])} before {t.step(r['after'])}",
     "gap_kept": lambda r, t: f"time between {steps_text(r, t, 'from', 'to')} kept",
     "time_kept": _time_kept,

@@ -68,7 +68,7 @@ def paper(snapshot: Mapping[str, Any], digest: str) -> Json:
         "case": snapshot["case"],
         "checks": _checks(snapshot, scored),
         "rating": first["state"]["rating"] if first else None,
-        "signatures": [_signature(sheet, zone) for sheet in snapshot["sheets"] if sheet["signed_at"]],
+        "signatures": _signatures(snapshot, zone),
         "attested": _attested(scored, zone),
         "rule_text": snapshot["rule_text"],
         "versions": _versions(snapshot),
@@ -143,38 +143,56 @@ def _other(snapshot: Mapping[str, Any], sheet: Json) -> Json:
 
 
 def _checks(snapshot: Mapping[str, Any], scored: list[Json]) -> list[Json]:
+    """A line for each stated value; with two sheets that heard the same, one line for both."""
     if snapshot["case"] is None:
         return []
-    made = []
+    lines: dict[tuple[Any, ...], Json] = {}
+    explained: set[str] = set()
     for check in snapshot["case"]["checks"]:
-        code = (check["verdict"] or {}).get("code")
-        made.append(
-            {
-                "label": check["label"],
-                "by": snapshot["sheets"][check["sheet"]]["evaluator"]["signature"] if len(scored) > 1 else "",
-                "said": words.value(check["said"], check["unit"]),
-                "time": words.clock(check["at_ms"]),
-                "expected": check["expected"],
-                "accepted": words.accepted(check["accepted"]),
-                "right": code in words.RIGHT,
-                "verdict": words.VERDICTS.get(code, "not judged") if code else "not judged",
-                "icon": "open" if code is None else "performed" if code in words.RIGHT else "not_performed",
-                "working": words.working(check["working"]),
-                "slips": [
-                    {"text": slip["text"], "working": words.working(slip["working"])} for slip in check["slips"][:2]
-                ],
-            }
-        )
-    return made
+        heard = snapshot["sheets"][check["sheet"]]["evaluator"]["signature"] if len(scored) > 1 else ""
+        key = (check["id"], check["said"], check["unit"])
+        if key in lines:
+            lines[key]["by"] += f" and {heard}"
+            continue
+        lines[key] = _check(check, heard, again=check["id"] in explained)
+        explained.add(check["id"])
+    return list(lines.values())
 
 
-def _signature(sheet: Json, zone: str) -> Json:
+def _check(check: Json, heard: str, *, again: bool) -> Json:
+    code = (check["verdict"] or {}).get("code")
     return {
-        "name": sheet["evaluator"]["signature"],
-        "when": words.moment(sheet["signed_at"], zone),
-        "how": words.HOW.get(sheet["signed_how"], ""),
-        "role": words.ROLES[sheet["kind"]],
+        "label": check["label"],
+        "by": heard,
+        "said": words.value(check["said"], check["unit"]),
+        "time": words.clock(check["at_ms"]),
+        "expected": check["expected"],
+        "accepted": words.accepted(check["accepted"]),
+        "right": code in words.RIGHT,
+        "verdict": words.VERDICTS.get(str(code), "not judged"),
+        "icon": "open" if code is None else "performed" if code in words.RIGHT else "not_performed",
+        "working": [] if again else words.working(check["working"]),
+        "slips": [{"text": slip["text"], "working": words.working(slip["working"])} for slip in check["slips"][:2]],
     }
+
+
+def _signatures(snapshot: Mapping[str, Any], zone: str) -> list[Json]:
+    """[{"name", "role", "when", "how"}]: who signed a sheet, and who wrote the amendment or the void."""
+    signed = [
+        {
+            "name": sheet["evaluator"]["signature"],
+            "role": words.ROLES[sheet["kind"]],
+            "when": words.moment(sheet["signed_at"], zone),
+            "how": words.HOW.get(sheet["signed_how"], ""),
+        }
+        for sheet in snapshot["sheets"]
+        if sheet["signed_at"]
+    ]
+    if snapshot["kind"] != "record":
+        role = "author of this amendment" if snapshot["kind"] == "amendment" else "declared the attempt void"
+        when = words.moment(snapshot["sealed_at"], zone)
+        signed.append({"name": snapshot["author"]["signature"], "role": role, "when": when, "how": ""})
+    return signed
 
 
 def _attested(scored: Iterable[Json], zone: str) -> list[Json]:

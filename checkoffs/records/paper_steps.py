@@ -29,7 +29,7 @@ def failed_steps(decision: Mapping[str, Any]) -> dict[str, str]:
 
 def sections(snapshot: Mapping[str, Any], state: Mapping[str, Any]) -> list[Json]:
     """[{"letter", "title", "end", "steps": [{"number", "text", "subpoints", "critical", "failed", "missed", "mark",
-    "word", "time"}]}]: the list as one sheet saw it."""
+    "word", "extra", "time"}]}]: the list as one sheet saw it; times also in ms."""
     failed = failed_steps(snapshot["decision"])
     wrong = _stated_wrong(snapshot)
     settled = settlements(snapshot)
@@ -49,6 +49,7 @@ def sections(snapshot: Mapping[str, Any], state: Mapping[str, Any]) -> list[Json
                 "letter": section["letter"],
                 "title": section["title"],
                 "end": words.clock(max(times)) if times else "",
+                "end_ms": max(times, default=None),
                 "steps": steps,
             }
         )
@@ -91,6 +92,8 @@ def _step(
         "mark": icon,
         "word": word,
         "extra": extra,
+        "at_ms": seen.get("at_ms"),
+        "caught_up": bool(seen.get("caught_up")),
         "time": "untimed" if untimed and mark not in (None, "not_applicable") else words.clock(seen.get("at_ms")),
     }
 

@@ -26,7 +26,7 @@ ROLES = {
     "second": "second evaluator, scored blind, for what was seen",
     "moderation": "instructor who scored no sheet, for the moderation",
 }
-HOW = {"password": "with a password", "passkey": "with a passkey"}
+HOW = {"password": "with a password", "passkey": "with a passkey", "sign_on": "through the campus sign-on"}
 SHOWN = {"no_statement": "no statement", "statement": "with a statement", "refused": "refused to look"}
 VERDICTS = {
     "right": "right",

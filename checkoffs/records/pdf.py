@@ -96,12 +96,9 @@ def render(snapshot: Mapping[str, Any], digest: str, *, verify_at: str) -> Rende
     fetcher = Vendored({f"ribbon-{place}": one["svg"].encode() for place, one in enumerate(drawn)})
     with _one_at_a_time:
         fonts, sheet = _sheet()
+        options = {"pdf_variant": "pdf/ua-1", "pdf_identifier": bytes.fromhex(digest)[:16]}
         document = weasyprint.HTML(string=html, url_fetcher=fetcher).render(
-            font_config=fonts,
-            stylesheets=[sheet],
-            pdf_variant="pdf/ua-1",
-            pdf_identifier=bytes.fromhex(digest)[:16],
-            custom_metadata=True,
+            font_config=fonts, stylesheets=[sheet], **options
         )
-        data = document.write_pdf()
+        data = document.write_pdf(**options)
     return Rendered(data, hashlib.sha256(data).hexdigest(), len(document.pages), RENDERER, tuple(fetcher.refused))

@@ -16,10 +16,8 @@ from checkoffs.people.permissions import Access, Act
 from checkoffs.procedures.models import Procedure
 from checkoffs.records.canonical import read_code
 from checkoffs.records.models import LeafKind, RecordLeaf
-from checkoffs.records.rule_words import rule_in_words
-from checkoffs.records.snapshot import sections_of
-from checkoffs.records.terms import Terms
 from checkoffs.scoring.fold import fold
+from checkoffs.scoring.rule_text import rule_sentences
 
 Json = dict[str, Any]
 
@@ -62,9 +60,8 @@ def source_of(attempt: Attempt) -> Json:
             "content": version.content,
         },
         "rule": rule,
-        "rule_text": rule_in_words(
-            Terms.of(sections_of(version.content), rule), time_factor=attempts.factor_text(attempt.time_factor)
-        ),
+        # The steps stand on the same paper with their numbers, so the rule names them by number alone.
+        "rule_text": rule_sentences(rule, {}, attempts.factor_text(attempt.time_factor)),
         "attempt": {
             "id": str(attempt.pk),
             "number": attempt.number,

@@ -14,6 +14,7 @@ from typing import Any
 from checkoffs.records import paper_words as words
 from checkoffs.records.kept_words import BY, cut_text, label_text, score_text, steps_text
 from checkoffs.records.terms import Terms
+from checkoffs.scoring.sentences import length
 
 Json = Mapping[str, Any]
 BREACHES = {"asepsis": "Asepsis", "safety": "Safety"}
@@ -27,6 +28,7 @@ ICONS = {
     "time_over": "lapse",
     "step_late": "lapse",
     "time_unclear": "lapse",
+    "step_time_unclear": "lapse",
     "prompts_exceeded": "prompt",
     "step_open": "open",
     "not_observed": "not_observed",
@@ -73,6 +75,8 @@ def _evidence(reason: Json) -> str:
     mark = words.MARKS.get(reason["mark"], "") if reason.get("mark") else ""
     if reason["code"] in ("stated_wrong", "step_value_wrong"):
         mark = "stated wrong" if reason.get("number") else "not stated"
+    if mark and reason.get("settled"):
+        mark = f"marked {mark}, settled {words.SETTLED.get(reason['settled']['verdict'], '')}"
     time = words.clock(reason.get("at_ms"))
     parts = ["critical" if reason.get("critical") else "", mark]
     said = ", ".join(part for part in parts if part)
@@ -111,10 +115,10 @@ def _order_broken(reason: Json, terms: Terms) -> tuple[str, str]:
 def _gap(much: str) -> Callable[[Json, Terms], tuple[str, str]]:
     def said(reason: Json, terms: Terms) -> tuple[str, str]:
         asked = "at_least_ms" if much == "little" else "at_most_ms"
-        bound = f"at {'least' if much == 'little' else 'most'} {words.clock(reason[asked])}"
+        bound = f"at {'least' if much == 'little' else 'most'} {length(reason[asked])}"
         return (
             f"Too {much} time between {steps_text(reason, terms, 'from', 'to')}",
-            f"{words.clock(reason['gap_ms'])}, {bound}",
+            f"{length(reason['gap_ms'])}, {bound}",
         )
 
     return said
@@ -122,18 +126,14 @@ def _gap(much: str) -> Callable[[Json, Terms], tuple[str, str]]:
 
 def _took(reason: Json, terms: Terms) -> tuple[str, str]:
     least = reason["code"] == "step_too_short"
-    bound = (
-        f"at least {words.clock(reason['at_least_ms'])}" if least else f"at most {words.clock(reason['at_most_ms'])}"
-    )
-    return terms.text(reason["step"]), f"Took {words.clock(reason['took_ms'])}, {bound}"
+    bound = f"at least {length(reason['at_least_ms'])}" if least else f"at most {length(reason['at_most_ms'])}"
+    return terms.text(reason["step"]), f"Took {length(reason['took_ms'])}, {bound}"
 
 
 def _time_over(reason: Json, terms: Terms) -> tuple[str, str]:
-    used = words.clock(reason.get("counted_ms"))
-    return (
-        f"Time limit of {terms.scope(reason)} passed",
-        f"{used} used, {words.clock(reason['limit_ms'])} allowed" if used else "",
-    )
+    # Every millisecond is said: a time just over the limit must not look like the limit.
+    used = "" if reason.get("counted_ms") is None else f"{length(reason['counted_ms'])} used, "
+    return f"Time limit of {terms.scope(reason)} passed", f"{used}{length(reason['limit_ms'])} allowed"
 
 
 def _time_unclear(reason: Json, terms: Terms) -> tuple[str, str]:
@@ -153,6 +153,7 @@ TITLES: dict[str, Callable[[Json, Terms], tuple[str, str]]] = {
     "not_observed": _step("Counted as performed and as not performed"),
     "step_late": _step("Done after the time limit"),
     "time_unclear": _time_unclear,
+    "step_time_unclear": _step("Whether it was in time cannot be told"),
     "step_too_short": _took,
     "step_too_long": _took,
     "measured_out": lambda r, t: (

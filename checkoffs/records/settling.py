@@ -101,7 +101,7 @@ def _about(reason: Mapping[str, Any]) -> tuple[str, str] | None:
         if reason.get(field) and reason["kind"] != "critical":
             return kind, reason[field]
     if reason.get("step"):
-        return ("time" if reason["code"] == "time_unclear" else "step"), reason["step"]
+        return ("time" if reason["code"] in ("time_unclear", "step_time_unclear") else "step"), reason["step"]
     return None
 
 

@@ -87,7 +87,7 @@ def pdf(request: HttpRequest, code: str) -> HttpResponse:
 def amend(request: HttpRequest, code: str) -> HttpResponse:
     """Put an amendment beside a record."""
     leaf = get_object_or_404(queries.amendable_by(_access(request), Act.AMEND), code=code)
-    form = AmendForm(request.POST or None)
+    form = AmendForm(request.POST if request.method == "POST" else None)
     if form.is_valid():
         data = form.cleaned_data
         try:
@@ -105,7 +105,7 @@ def amend(request: HttpRequest, code: str) -> HttpResponse:
 def void(request: HttpRequest, code: str) -> HttpResponse:
     """Say that a record does not count."""
     leaf = get_object_or_404(queries.amendable_by(_access(request), Act.VOID), code=code)
-    form = VoidForm(request.POST or None)
+    form = VoidForm(request.POST if request.method == "POST" else None)
     if form.is_valid():
         try:
             made = actions.void(by=_access(request).person, leaf=leaf, reason=form.cleaned_data["reason"])
