@@ -98,7 +98,7 @@ def random_payload(dice: random.Random, log: list[dict[str, Any]], at: int) -> t
         ("marked", {"step": step, "mark": "performed"}),
         ("marked", {"step": step, "mark": "performed"}),
         ("marked", {"step": step, "mark": "performed", "caught_up": True, "in_time": said_in_time}),
-        ("marked", {"step": step, "mark": "said", "after_outcome": True, "reason": dice.choice(["misheard", ""])}),
+        ("marked", {"step": step, "mark": "said", "after_outcome": True, "reason": "misheard"}),
         ("paused", {"reason": dice.choice([None, "alarm"])}),
         ("resumed", {}),
         ("finished", {}),

@@ -117,3 +117,22 @@ def test_a_malformed_event_is_an_error_that_names_itself(change: dict[str, Any],
     with pytest.raises(ScoringError) as raised:
         fold(RULE, log)
     assert (raised.value.code, raised.value.field, raised.value.index) == (code, field, 1)
+
+
+def test_only_checks_that_were_said_or_shown_are_in_the_state() -> None:
+    rule = RULE | {"stated": [{"id": "rate"}, {"id": "vtbi"}]}
+    log = [event(1, 0, "started"), event(2, 500, "revealed", check="vtbi")]
+    assert list(fold(rule, log).stated) == ["vtbi"]
+    assert fold(rule, log[:1]).as_dict()["stated"] == {}
+
+
+def test_a_single_sheet_is_not_listed_again() -> None:
+    log = [event(1, 0, "started")]
+    assert decide(RULE, [{"id": "s1", "kind": "primary", "events": log}]).as_dict()["sheets"] == []
+
+
+def test_a_factor_must_be_a_decimal_text() -> None:
+    for factor in (1.5, "1,5", None, ""):
+        with pytest.raises(ScoringError) as raised:
+            decide(RULE, [], accommodation={"time_factor": factor})
+        assert raised.value.field == "accommodation.time_factor"
