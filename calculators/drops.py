@@ -34,6 +34,7 @@ def drop_rate(run: Run) -> Chain:
 
 
 def _rate(run: Run) -> Fraction:
+    infusion.agree(run)
     per_hour = infusion.rate_in_ml_per_hour(run)
     if per_hour.denominator != 1 and run.may("rate_rounded_first"):
         per_hour = Policy(Fraction(1)).apply(per_hour)

@@ -59,18 +59,27 @@ def _no_way(run: Run, dosed: bool, timed: bool) -> CalculationError:
 
 
 def _one_answer(run: Run, chain: Chain, others: list[Way], target: Unit) -> None:
+    """Refuse inputs that contradict each other. A stated rate may be rounded in its last place."""
     for other in others:
         second = other(Run(run.given), target)
         stated = run.given.quantity("rate") if other is _by_rate else None
         allowed = Fraction(1, 10**stated.decimals) if stated else Fraction(0)
         if abs(second.number - chain.number) > allowed:
-            name = "rate" if stated else "time"
             raise CalculationError(
                 "conflict",
-                name,
-                f"gives {with_unit(second.number, target.text)}, but dose and concentration give"
+                "rate" if stated else "time",
+                f"gives {with_unit(second.number, target.text)}, but the other inputs give"
                 f" {with_unit(chain.number, target.text)}; leave one of the two out",
             )
+
+
+def agree(run: Run) -> None:
+    """Refuse a stated rate that volume and time, or dose and concentration, contradict."""
+    if "rate" in run.given and not run.slips:
+        quiet = Run(run.given)
+        ways = _ways(quiet)
+        if len(ways) > 1:
+            _one_answer(quiet, ways[0](quiet, ML_PER_HOUR), ways[1:], ML_PER_HOUR)
 
 
 def _by_dose(run: Run, target: Unit) -> Chain:

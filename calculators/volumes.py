@@ -24,9 +24,23 @@ def vtbi(run: Run) -> Chain:
     else:
         full = bag.final_volume(run)
         left = _less_reserve(run, full)
+        if "rate" in run.given and "time" in run.given and not run.slips:
+            _same_volume(run, left)
         chain = Chain(run, left, bag.ML)
     chain.turn(target)
     return chain
+
+
+def _same_volume(run: Run, left: Fraction) -> None:
+    """The volume of the bag and rate × time are two ways to a VTBI; where they differ, neither is guessed."""
+    flows = _rate_times_time(Run(run.given)).number
+    if flows != left:
+        raise CalculationError(
+            "conflict",
+            "time",
+            f"rate × time gives {with_unit(flows, 'mL')}, but volume and reserve give {with_unit(left, 'mL')};"
+            " leave one of the two out",
+        )
 
 
 def _rate_times_time(run: Run) -> Chain:

@@ -14,6 +14,7 @@ def solve(given, **more):
     [
         ({"rate": "125 mL/h", "drop_factor": "20 gtt/mL"}, "125/3", "gtt/min"),
         ({"rate": "125 mL/h", "drop_factor": 60}, "125", "gtt/min"),
+        ({"rate": "63 mL/h", "volume": "500 mL", "time": "8 h", "drop_factor": "20"}, "21", "gtt/min"),
         ({"volume": "1 L", "time": "8 h", "drop_factor": "15"}, "125/4", "gtt/min"),
         ({"dose": "10 mg/h", "concentration": "1 mg/10 mL", "drop_factor": "15"}, "25", "gtt/min"),
         ({"rate": "120 mL/h", "drop_factor": "20", "to": "gtt/h"}, "2400", "gtt/h"),
@@ -31,6 +32,7 @@ def test_drops(given, exact, unit):
     [
         ({"rate": "125 mL/h"}, "missing", "drop_factor"),
         ({"drop_factor": "20"}, "missing", "rate"),
+        ({"rate": "100 mL/h", "volume": "500 mL", "time": "4 h", "drop_factor": "20"}, "conflict", "rate"),
         ({"rate": "125 mL/h", "drop_factor": "20 mL/gtt"}, "wrong_dimension", "drop_factor"),
         ({"rate": "125 mL/h", "drop_factor": "0"}, "out_of_range", "drop_factor"),
         ({"rate": "125 mL/h", "drop_factor": "-20 gtt/mL"}, "out_of_range", "drop_factor"),
