@@ -10,7 +10,7 @@ from calculators.rounding import MODES, Policy
 from calculators.solving import Solved, run_through
 from calculators.units import Unit
 from calculators.working import Line
-from calculators.writing import decimal, with_unit
+from calculators.writing import decimal
 
 # code: (words, family). Two slips of one family are not made in the same calculation, so they are never summed.
 KNOWN: dict[str, tuple[str, str]] = {
@@ -105,8 +105,9 @@ def _made(find: str, given: Given, key: str, policy: Policy) -> Slip | None:
     return Slip(code, text, wrong.number, policy.apply(wrong.number), wrong.lines)
 
 
-def _extra(code: str, number: Fraction, unit: Unit, right: Solved, remark: str) -> Slip:
-    return Slip(code, KNOWN[code][0], number, number, (*right.lines, (remark, with_unit(number, unit.text))))
+def _extra(code: str, number: Fraction, lines: tuple[Line, ...], unit: Unit, remark: str) -> Slip:
+    gives = f"{decimal(number, True)} {unit.text}"
+    return Slip(code, KNOWN[code][0], number, number, (*lines, (remark, gives)))
 
 
 def _transposed(right: Solved, policy: Policy, listed: tuple[Fraction, ...]) -> list[Slip]:
@@ -118,7 +119,7 @@ def _transposed(right: Solved, policy: Policy, listed: tuple[Fraction, ...]) -> 
         swapped[one], swapped[other] = digits[other], digits[one]
         number = Fraction("".join(swapped))
         if number and number not in listed and number not in found:
-            found[number] = _extra("digits_transposed", number, right.unit, right, "two digits swapped")
+            found[number] = _extra("digits_transposed", number, right.lines, right.unit, "two digits swapped")
     return list(found.values())
 
 
@@ -131,5 +132,5 @@ def _otherwise(right: Solved, policy: Policy, listed: tuple[Fraction, ...]) -> l
             number = other.apply(right.number)
             near = number and abs(number - right.number) * 20 <= abs(right.number)
             if near and number not in listed and number not in found:
-                found[number] = _extra("rounded_otherwise", number, right.unit, right, f"rounded {other.words}")
+                found[number] = _extra("rounded_otherwise", number, right.lines[:-1], right.unit, other.words)
     return list(found.values())

@@ -10,6 +10,8 @@ from fractions import Fraction
 from pathlib import Path
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from calculators.commandline import main
 from calculators.units import REGISTRY
@@ -49,6 +51,19 @@ def test_what_is_no_json_object_gives_an_error_line_and_the_run_goes_on(bad):
     assert answers[0]["id"] is None
     assert answers[0]["error"]["code"] == "not_json"
     assert answers[1]["value"] == "62.5"
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    st.lists(st.binary(max_size=60) | st.sampled_from([b"{}", b'{"id": 1}', b'{"given": {}}', b"\xff{"]), max_size=5)
+)
+def test_any_bytes_give_one_line_for_each_line_that_is_not_blank(parts):
+    text = b"\n".join(parts)
+    status, out = run(text)
+    wanted = sum(bool(line.strip()) for line in text.split(b"\n"))
+    answers = [json.loads(line) for line in out.splitlines()]
+    assert len(answers) == wanted
+    assert status == (2 if any(a["error"]["code"] == "not_json" for a in answers) else 0)
 
 
 def test_a_bad_request_is_no_bad_json():
