@@ -1,11 +1,11 @@
 /** Opens the sheet: storage, bundle, clock, then the page; wires touches to events and events to what is shown. */
 import { Acts } from "./acts.js";
 import { keepAwake } from "./awake.js";
+import { beginScreen } from "./begin.js";
 import { h, icon, put } from "./dom.js";
 import { closeDrawer, openDrawer } from "./drawer.js";
 import { Head } from "./head.js";
 import { List } from "./list.js";
-import { More } from "./more.js";
 import { openSheet } from "./open.js";
 import { drawRibbon } from "./strip.js";
 import { say } from "./say.js";
@@ -14,9 +14,11 @@ import { sending } from "./sending.js";
 import { WORD } from "./words.js";
 
 // What is not needed for the first mark comes a moment later, and is there before it is touched.
-const parts = {
-  begin: () => import("./begin.js"), during: () => import("./during.js"), stated: () => import("./stated.js"), finish: () => import("./finish.js"),
+const rest = async () => {
+  const [part] = await Promise.all([import("./rest.js"), (restStyle ??= style(document.body.dataset.style))]);
+  return part;
 };
+let restStyle = null;
 const root = document.getElementById("sheet");
 
 function build(page) {
@@ -24,12 +26,13 @@ function build(page) {
   Object.assign(page, { back, screen: parts => screen(page, parts), begin, settle, start });
   const list = new List(page, { touch, corner, catchUp: section => started() && during("catchUp", section), finish });
   const head = new Head(page, { clock: () => during("clockTouched"), goTo: id => list.goTo(id) });
-  const more = new More(page);
+  const beside = h("div.more");
+  let more = null;
   const acts = new Acts(page, { undo: () => retract("undo", "undone"), redo: () => retract("redo", "done again"), prompt: () => started() && during("prompt"), stated, breach, finish });
   const ribbon = h("section.sc-rib", { "aria-label": "course of the attempt" });
   const trouble = h("div.trouble", { role: "alert", hidden: true });
   root.className = "sc";
-  root.replaceChildren(h("div.side", null, head.who, head.clock, head.arch, more.node, head.kept), ribbon, list.node, acts.node, trouble);
+  root.replaceChildren(h("div.side", null, head.who, head.clock, head.arch, beside, head.kept), ribbon, list.node, acts.node, trouble);
   const outbox = sending(page, { kept: () => head.showKept(page.keptState()), trouble });
   let over = false;
   let waiting = false;
@@ -58,11 +61,11 @@ function build(page) {
   else if (page.kept.seen) outcome();
   else if (page.state.status === "not_started") begin();
   else if (page.ended) settle();
-  else fetchParts();
+  else fetchRest();
 
   function later() {
     waiting = false;
-    more.show(page.state);
+    more?.show(page.state);
     head.showKept(page.keptState());
     shown()?.refresh();
     drawRibbon(page, ribbon);
@@ -83,15 +86,15 @@ function build(page) {
     if (!page.clock.running) page.clock.run(Math.max(0, ...page.log.events.map(event => event.at_ms ?? 0)));
   }
 
-  async function begin() {
-    show((await parts.begin()).beginScreen(page));
+  function begin() {
+    show(beginScreen(page));
   }
 
   function start() {
     page.act("started");
     say("the clock runs");
     back();
-    fetchParts();
+    fetchRest();
   }
 
   /** Stamped before anything else: its details may come later, or never. */
@@ -103,7 +106,7 @@ function build(page) {
 
   async function during(name, ...rest) {
     const at = page.clock.now(); // the second of the touch, however long the part takes to come
-    return (await parts.during())[name](page, ...rest, at);
+    return (await rest())[name](page, ...rest, at);
   }
 
   function started() {
@@ -145,7 +148,7 @@ function build(page) {
   }
 
   async function note(step) {
-    const { askText } = await parts.during();
+    const { askText } = await rest();
     const text = await askText(`Note at step ${step.number}`, step.text, "Keep the note", { phrases: step.phrases ?? [] });
     if (text) page.act("noted", { step: step.id, text });
   }
@@ -160,7 +163,7 @@ function build(page) {
 
   async function stated(_, check) {
     if (!started()) return;
-    const { statedScreen } = await parts.stated();
+    const { statedScreen } = await rest();
     show(statedScreen(page, { back, breach, note: () => note(page.doing()) }, check?.id ? check : undefined));
     drawRibbon(page, shown().ribbon);
   }
@@ -172,8 +175,8 @@ function build(page) {
   }
 
   async function finishing() {
-    const part = await parts.finish();
-    page.decide = part.decide;
+    const part = await rest();
+    Object.assign(page, { decide: part.decide, askText: part.askText });
     return part;
   }
 
@@ -199,9 +202,19 @@ function build(page) {
     show((await finishing()).signedScreen(page, answer));
   }
 
-  function fetchParts() {
-    for (const part of Object.values(parts)) part().catch(() => {}); // no network: asked for again when it is needed
+  async function fetchRest() {
+    const part = await rest().catch(() => null); // no network: asked for again when it is needed
+    if (!part || more) return;
+    more = new part.More(page, beside);
+    more.show(page.state);
   }
+}
+
+function style(href) {
+  return new Promise((good, bad) => document.head.append(h("link", { rel: "stylesheet", href, onload: good, onerror: () => {
+    restStyle = null;
+    bad(new Error("style"));
+  } })));
 }
 
 openSheet(document.body.dataset).then(build, problem => {

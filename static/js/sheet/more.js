@@ -4,9 +4,8 @@ import { DONE } from "../scoring/stated.js";
 import { asSaid, mmss } from "./words.js";
 
 export class More {
-  constructor(page) {
-    this.page = page;
-    this.node = h("div.more");
+  constructor(page, node) {
+    Object.assign(this, { page, node });
   }
 
   show(state) {

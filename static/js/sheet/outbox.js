@@ -9,7 +9,7 @@ const MOST = 100;
 
 export class Outbox {
   /** post(batch) resolves to {status, body} or rejects without network; told({unsent, stop}) hears of every change. */
-  constructor({ store, sheet, by, post, told, refresh, locks = globalThis.navigator?.locks, later = setTimeout, chance = Math.random }) {
+  constructor({ store, sheet, by, post, told, refresh, locks = globalThis.navigator?.locks, later = (work, ms) => setTimeout(work, ms), chance = Math.random }) {
     Object.assign(this, { store, sheet, by, post, told, refresh, locks, later, chance });
     this.failures = 0;
     this.most = MOST;
@@ -24,8 +24,9 @@ export class Outbox {
       .sort((a, b) => a.seq - b.seq);
   }
 
-  /** Something was stored, the network came back, or a person did what was asked: try now. */
-  async flush() {
+  /** Something was stored or the network came back: try now. After a 4xx only when a person says so (`retry`). */
+  async flush(retry = false) {
+    if (this.stop && !retry) return;
     clearTimeout(this.timer);
     this.again = true;
     if (this.busy) return;
@@ -85,7 +86,7 @@ export class Outbox {
   }
 }
 
-const TODO = {
+const ADVICE = {
   sign_in: "Your sign-in has run out. Sign in again in another tab, then touch here; nothing is lost.",
   csrf: "The server refused the page’s token. Reload the page; nothing is lost.",
   not_yours: "This sheet now belongs to someone else. What you marked is kept here; tell the coordinator.",
@@ -96,5 +97,5 @@ const TODO = {
 
 /** What a person must do, in a sentence. */
 export function advice(stop) {
-  return TODO[stop.code] ?? `The server refused the marks (${stop.code || stop.status}). Everything is kept here; call the technician.`;
+  return ADVICE[stop.code] ?? `The server refused the marks (${stop.code || stop.status}). Everything is kept here; call the technician.`;
 }

@@ -1,7 +1,6 @@
 /** What all parts of the page share: the bundle, the log, the folded state, and the few questions asked of them. */
 import { fold } from "../scoring/fold.js";
 import { isRight, verdictFor } from "../scoring/stated.js";
-import { askText } from "./ask.js";
 import { counted } from "./clock.js";
 import { some } from "./words.js";
 
@@ -148,7 +147,7 @@ export class Page {
   act(kind, payload = {}, at) {
     if (!this.kept.seen || !CHANGES.includes(kind)) return this.log.append(kind, payload, at);
     if (payload.reason) return this.log.append(kind, { ...payload, after_outcome: true }, at);
-    return askText("A change after the outcome was seen", "Why is it changed? The record shows the reason.", "Change it")
+    return this.askText("A change after the outcome was seen", "Why is it changed? The record shows the reason.", "Change it")
       .then(reason => reason && this.log.append(kind, { ...payload, reason, after_outcome: true }, at));
   }
 }

@@ -26,11 +26,11 @@ export function sending(page, { kept, trouble }) {
       kept();
     },
   });
-  for (const name of ["online", "focus"]) addEventListener(name, () => outbox.flush());
+  for (const name of ["online", "focus"]) addEventListener(name, () => outbox.flush(true));
   const other = bundle.sheet.device && bundle.sheet.device !== store.device && !bundle.sheet.signed;
   if (other) show({ code: "other_device" });
-  return { flush: () => outbox.flush(), done: () => store.forget?.(bundle.sheet.id), stored: event => {
-    page.unsent++;
+  return { flush: () => outbox.flush(true), done: () => store.forget?.(bundle.sheet.id), stored: event => {
+    page.unsent++; // until the outbox counts anew
     kept();
     tabs.postMessage(event);
     outbox.flush();
@@ -39,7 +39,7 @@ export function sending(page, { kept, trouble }) {
   function show(stop) {
     trouble.hidden = !stop;
     if (!stop) return;
-    const act = stop.code === "other_device" ? takeOver : () => outbox.flush();
+    const act = stop.code === "other_device" ? takeOver : () => outbox.flush(true);
     trouble.replaceChildren(h("button", { onclick: act }, icon("lapse", 26), h("span", null, advice(stop))));
   }
 
@@ -47,7 +47,8 @@ export function sending(page, { kept, trouble }) {
     const answer = await post(bundle.addresses.take_over, { device: store.device }).catch(() => null);
     if (answer?.status !== 200) return show({ code: "", message: "", status: answer?.status ?? "no network" });
     log.append("taken_over", bundle.sheet.device ? { from: bundle.sheet.device } : {});
+    page.version = answer.body.version;
     show(null);
-    return outbox.flush();
+    return outbox.flush(true);
   }
 }
