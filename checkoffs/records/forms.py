@@ -67,6 +67,8 @@ class FilterForm(forms.Form):
         super().__init__(*args, **kwargs)
         self.fields["cohort"].queryset = cohorts  # type: ignore[attr-defined]
         self.fields["procedure"].queryset = procedures  # type: ignore[attr-defined]
+        for name, field in self.fields.items():
+            field.widget.attrs["class"] = "form-control" if name == "q" else "form-select"
 
 
 class ModeratorForm(forms.Form):

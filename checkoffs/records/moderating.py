@@ -69,6 +69,8 @@ def page_of(attempt: Attempt, access: Access) -> Json:
     terms = Terms.of(sections_of(attempt.version.content), rule, checks)
     for item in items:
         item |= _titled(item, rule, texts)
+        for seen, row in zip(item["seen"], scored, strict=True):
+            seen["who"] = str(row.evaluator)
     mine = moderation is not None and moderation.evaluator_id == access.person.pk
     may_claim = moderation is None and access.may(Act.MODERATE, cohort=attempt.cohort)
     outcomes = {one["id"]: one["outcome"] for one in decision["sheets"]}

@@ -54,13 +54,15 @@ def order_pdf(leaf: RecordLeaf) -> None:
     set_pdf.enqueue(str(leaf.pk))
 
 
-def reap(*, now: datetime | None = None) -> int:
-    """Order every PDF again that nobody is setting any more; run when a worker starts and now and then.
+def reap(*, now: datetime | None = None, no_worker_runs: bool = False) -> int:
+    """Order every PDF again that nobody is setting any more; run before a worker starts and now and then.
+
+    ``no_worker_runs``: the caller knows that no worker is up, so that every running task is a lost one.
 
     The task library has no such thing: a task whose worker was killed stays *running* for ever. Answers how many PDFs
     were ordered.
     """
-    before = (now or timezone.now()) - LOST_AFTER
+    before = (now or timezone.now()) - (timedelta(0) if no_worker_runs else LOST_AFTER)
     lost = DBTaskResult.objects.filter(
         task_path=set_pdf.module_path, status=TaskResultStatus.RUNNING, started_at__lt=before
     )

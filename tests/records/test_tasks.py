@@ -57,3 +57,6 @@ def test_reaper_as_a_command(world: World, queue: Any) -> None:
     said = StringIO()
     call_command("reap_tasks", stdout=said)
     assert "1 PDFs ordered again" in said.getvalue()
+    queue.update(status="RUNNING", started_at=timezone.now())
+    call_command("reap_tasks", "--no-worker-runs", stdout=said)
+    assert said.getvalue().count("1 PDFs ordered again") == 2

@@ -12,6 +12,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 from django.conf import settings
+from django.core.management import call_command
 from django.core.management.base import BaseCommand, CommandError, CommandParser
 
 
@@ -29,6 +30,7 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         """Start both; when either ends, stop the other and leave."""
         server = self._server(options)
+        call_command("reap_tasks", no_worker_runs=True, stdout=self.stdout)  # what a killed worker left undone
         worker = [sys.executable, "manage.py", "db_worker"]
         children = [subprocess.Popen(command, cwd=settings.BASE_DIR) for command in (server, worker)]  # noqa: S603
         signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))
