@@ -24,6 +24,7 @@ def home(request: HttpRequest) -> HttpResponse:
     return redirect(first) if first else render(request, "site/no_role.html")
 
 
+@login_not_required
 @require_safe
 def help_page(request: HttpRequest) -> HttpResponse:
     """One page of help, reached from the same place everywhere."""
