@@ -104,9 +104,9 @@ function build(page) {
     if (event) during("breach", event);
   }
 
-  async function during(name, ...rest) {
+  async function during(name, ...args) {
     const at = page.clock.now(); // the second of the touch, however long the part takes to come
-    return (await rest())[name](page, ...rest, at);
+    return (await rest())[name](page, ...args, at);
   }
 
   function started() {
