@@ -43,19 +43,32 @@ def open_slot(*, by: User, slot: Slot, override_reason: str = "", at: datetime |
     station, now = slot.station, at or timezone.now()
     version = newest_version(station.procedure)
     templates = suitable_templates(version)
-    attempt = attempts.open_attempt(
-        by=by,
-        student=slot.student,
-        cohort=station.day.cohort,
-        version=version,
-        purpose=slot.purpose,
-        place=station.name,
-        template=secrets.choice(templates) if templates else None,
-        override_reason=override_reason,
-        at=now,
-    )
+    try:
+        attempt = attempts.open_attempt(
+            by=by,
+            student=slot.student,
+            cohort=station.day.cohort,
+            version=version,
+            purpose=slot.purpose,
+            place=station.name,
+            template=secrets.choice(templates) if templates else None,
+            override_reason=override_reason,
+            at=now,
+        )
+    except AttemptError as error:
+        if error.code != "already_open":
+            raise
+        return _opened_without_slot(by, held, error.more["sheet"], now)
     _join(by, held, attempt, now)
     return attempt.sheets.get(kind=SheetKind.PRIMARY)
+
+
+def _opened_without_slot(by: User, slot: Slot, sheet: str, now: datetime) -> Sheet:
+    # The evaluator opened the attempt from the list of students before touching the slot: the two belong together.
+    found = Sheet.objects.select_related("attempt__cohort__program").get(pk=sheet)
+    if not Slot.objects.filter(attempt=found.attempt).exists():
+        _join(by, slot, found.attempt, now)
+    return found
 
 
 def _own_sheet(by: User, slot: Slot) -> Sheet:

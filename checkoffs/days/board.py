@@ -14,7 +14,7 @@ STATES: dict[str, tuple[str, str, str]] = {
     "late": ("late", "lapse", "look"),
     "here": ("here", "open", ""),
     "waiting": ("waiting", "lapse", "look"),
-    "in_station": ("in the station", "pad", ""),
+    "in_station": ("in the station", "note", ""),
     "signed": ("scored", "sending", "quiet"),
     "moderation": ("scored, needs moderation", "moderation", "look"),
     "done": ("done", "kept", "quiet"),
@@ -50,9 +50,11 @@ class SlotState:
     minutes_late: int = 0
 
 
-def slot_state(facts: Facts, now: datetime) -> SlotState:
-    """The state of one slot."""
+def slot_state(facts: Facts, now: datetime, *, results: bool = True) -> SlotState:
+    """The state of one slot; without ``results`` an attempt that needs moderation is scored like any other."""
     code, late = _code(facts, now)
+    if code == "moderation" and not results:
+        code = "signed"
     word, icon, level = STATES[code]
     return SlotState(code, word, icon, level, late)
 

@@ -8,7 +8,7 @@ from datetime import date, datetime, time, timedelta
 from typing import Any
 from zoneinfo import ZoneInfo
 
-from django.db.models import Count, Exists, Min, OuterRef, Q, QuerySet
+from django.db.models import Count, Min, Q, QuerySet
 from django.utils import timezone
 
 from checkoffs.attempts.queries import rule_of
@@ -17,7 +17,7 @@ from checkoffs.cases.queries import answers
 from checkoffs.days.board import Facts, SlotState, StationState, slot_state, station_state
 from checkoffs.days.models import Day, Slot, Station
 from checkoffs.days.timetable import Busy
-from checkoffs.people.models import Cohort, Membership, Program, Role, User
+from checkoffs.people.models import Cohort, Membership, Role, User
 from checkoffs.people.permissions import Access, Act
 from checkoffs.people.queries import in_force, students_of
 from checkoffs.procedures.models import ProcedureVersion
@@ -94,8 +94,8 @@ class StationLine:
     slots: list[SlotLine]
 
 
-def day_board(day: Day, now: datetime) -> list[StationLine]:
-    """Stations and slots of a day with their states; two queries."""
+def day_board(day: Day, now: datetime, *, results: bool = False) -> list[StationLine]:
+    """Stations and slots of a day with their states; two queries. ``results``: also tell what needs moderation."""
     slots = Slot.objects.select_related("student", "attempt").order_by("starts_at", "pk")
     by_station: dict[int, list[Slot]] = {}
     for slot in slots.filter(station__day=day):
@@ -105,7 +105,7 @@ def day_board(day: Day, now: datetime) -> list[StationLine]:
         found = by_station.get(station.pk, [])
         facts = [facts_of(slot) for slot in found]
         shown = [
-            SlotLine(n, slot, slot_state(fact, now), initials(slot.student))
+            SlotLine(n, slot, slot_state(fact, now, results=results), initials(slot.student))
             for n, (slot, fact) in enumerate(zip(found, facts, strict=True), start=1)
         ]
         lines.append(StationLine(station, station_state(facts, now), shown))
@@ -143,17 +143,6 @@ def todays_slots(access: Access, *, on: date, zone: str) -> QuerySet[Slot]:
         )
         .select_related("student", "attempt", "station__procedure", "station__day__cohort__program")
         .order_by("starts_at", "pk")
-    )
-
-
-def newest_versions(programs: QuerySet[Program]) -> QuerySet[ProcedureVersion]:
-    """The newest version of each procedure in use, by title; without the text, which is long."""
-    newer = ProcedureVersion.objects.filter(procedure=OuterRef("procedure"), number__gt=OuterRef("number"))
-    return (
-        ProcedureVersion.objects.filter(~Exists(newer), procedure__program__in=programs, procedure__retired_at=None)
-        .select_related("procedure")
-        .defer("content")
-        .order_by("procedure__title", "pk")
     )
 
 

@@ -15,7 +15,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from checkoffs.attempts.errors import AttemptError
-from checkoffs.attempts.queries import unfinished_sheets_of
+from checkoffs.attempts.queries import newest_versions, unfinished_sheets_of
 from checkoffs.days import actions, forms, queries
 from checkoffs.days.board import slot_state
 from checkoffs.days.errors import DaysError
@@ -42,7 +42,7 @@ def today(request: HttpRequest) -> HttpResponse:
         "lines": lines,
         "sheets": list(unfinished_sheets_of(access.person)),
         "students": queries.students_to_score(access),
-        "versions": queries.newest_versions(access.programs(Act.SCORE)),
+        "versions": newest_versions(access.programs(Act.SCORE)),
         "now": now,
     }
     return render(request, "days/today.html", context)
@@ -73,6 +73,7 @@ def _shown(access: Access, day: Day) -> dict[str, Any]:
         "checks_in": access.may(Act.CHECK_IN, cohort=cohort),
         "named": any(access.may(act, cohort=cohort) for act in (Act.SCHEDULE, Act.SCORE, Act.SEE_RESULTS)),
         "scores": access.may(Act.SCORE, cohort=cohort),
+        "results": access.may(Act.SEE_RESULTS, cohort=cohort),
     }
 
 
@@ -82,7 +83,7 @@ def _board(day: Day, shown: dict[str, Any]) -> str:
     found = cache.get(key)
     if found is None:
         now = timezone.now()
-        board = queries.day_board(day, now)
+        board = queries.day_board(day, now, results=shown["results"])
         context = {"day": day, "board": board, "counts": queries.day_counts(board), "now": now}
         found = render_to_string("days/_board.html", context | shown)
         cache.set(key, found, KEEP_S)
@@ -158,20 +159,18 @@ def open_slot(request: HttpRequest, slot: int) -> HttpResponse:
     """Open the attempt a slot is for; what stands in the way is said, with an instructor's way past it."""
     found = _slot(request, slot, Act.SCORE)
     form = forms.OverrideForm(request.POST if "override_reason" in request.POST else None)
-    why = None
+    why, blocked = None, False
     if request.method == "POST" and (not form.is_bound or form.is_valid()):
         reason = form.cleaned_data["override_reason"] if form.is_bound else ""
         try:
             sheet = actions.open_slot(by=access_of(request).person, slot=found, override_reason=reason)
             return redirect(SHEET_PAGE, sheet=sheet.pk)
         except AttemptError as error:
-            if error.code == "already_open":
-                return redirect(SHEET_PAGE, sheet=error.more["sheet"])
-            why = error.message
+            why, blocked = error.message, error.code == "blocked"
         except DaysError as error:
             why = error.message
     may_override = access_of(request).may(Act.OVERRIDE_POLICY, cohort=found.station.day.cohort)
-    context = {"slot": found, "why": why, "form": form if may_override and why else None}
+    context = {"slot": found, "why": why, "form": form if may_override and blocked else None}
     return render(request, "days/open_slot.html", context)
 
 

@@ -13,6 +13,7 @@ from checkoffs.people.models import Cohort, Program, Role, User
 from checkoffs.people.permissions import Access, Act
 from checkoffs.people.queries import SORTS, people_seen
 from checkoffs.people.roster import MOST_BYTES, RosterError, decode
+from checkoffs.people.trail import act_words
 
 
 class DateInput(forms.DateInput):
@@ -224,7 +225,7 @@ class AuditFilter(forms.Form):
 
     def __init__(self, *args: Any, acts: list[str], **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.fields["act"].choices = [("", "Everything"), *((act, act) for act in acts)]  # type: ignore[attr-defined]
+        self.fields["act"].choices = [("", "Everything"), *((act, act_words(act)) for act in acts)]  # type: ignore[attr-defined]
 
 
 class FirstPasswordForm(SetPasswordForm):  # type: ignore[type-arg]

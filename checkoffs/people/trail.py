@@ -14,6 +14,7 @@ class TrailLine:
     """One entry as the page shows it."""
 
     entry: AuditEntry
+    act: str
     about: str
     details: str
 
@@ -23,7 +24,12 @@ def explain(entries: Iterable[AuditEntry]) -> list[TrailLine]:
     found = list(entries)
     keys = {int(e.subject_id) for e in found if e.subject_type == "user" and e.subject_id.isdigit()}
     names = dict(User.objects.filter(pk__in=keys).values_list("pk", "full_name"))
-    return [TrailLine(entry, _about(entry, names), _details(entry)) for entry in found]
+    return [TrailLine(entry, act_words(entry.act), _about(entry, names), _details(entry)) for entry in found]
+
+
+def act_words(act: str) -> str:
+    """An act's code for people: `membership.extra_time` gives *membership extra time*."""
+    return act.replace(".", " ").replace("_", " ")
 
 
 def _about(entry: AuditEntry, names: dict[int, str]) -> str:

@@ -13,10 +13,11 @@ from checkoffs.people.permissions import Access, Act
 NAVIGATION: list[tuple[str, str, tuple[Act, ...]]] = [
     ("Today", "days:today", (Act.SCORE,)),
     ("My procedures", "review:mine", (Act.OWN_RESULTS,)),
+    ("Watch practice", "attempts:open", (Act.SCORE_PRACTICE,)),
     ("Days", "days:list", (Act.SEE_BOARD,)),
     ("Cohorts", "reports:cohort_list", (Act.SEE_RESULTS,)),
     ("Procedures", "procedures:list", (Act.READ_PROCEDURES,)),
-    ("Records", "records:list", (Act.SEE_RESULTS, Act.OWN_RESULTS)),
+    ("Records", "records:list", (Act.SEE_RESULTS, Act.OWN_RESULTS, Act.SCORE)),
     ("People", "people:list", (Act.MANAGE_PEOPLE, Act.ENROL)),
     ("Audit", "people:audit", (Act.SEE_AUDIT,)),
 ]
