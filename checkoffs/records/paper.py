@@ -67,7 +67,6 @@ def paper(snapshot: Mapping[str, Any], digest: str) -> Json:
         "moderated": steps.moderated(snapshot),
         "case": snapshot["case"],
         "checks": _checks(snapshot, scored),
-        "rating": first["state"]["rating"] if first else None,
         "signatures": _signatures(snapshot, zone),
         "attested": _attested(scored, zone),
         "rule_text": snapshot["rule_text"],

@@ -148,6 +148,8 @@ def beside(snapshot: Mapping[str, Any], state: Mapping[str, Any], events: Iterab
     if state["stop"]:
         text = f": {state['stop']['text']}" if state["stop"]["text"] else ""
         add(state["finished_ms"], "not_performed", f"Ended early {STOPS[state['stop']['reason']]}{text}")
+    if state["rating"]:
+        add(None, "note", f"Overall judgement {state['rating']} of 5, given before the outcome was shown")
     rows += _changed_after(events, number)
     return [row for _, row in sorted(rows, key=lambda row: row[0])]
 

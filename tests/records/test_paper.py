@@ -49,9 +49,10 @@ def test_stated_wrong_shows_in_the_list() -> None:
 
 
 def test_beside_the_list_is_in_order_of_counted_time() -> None:
-    """Prompt 4:12, pause 5:10, breaches at 11:19 and 16:57 less the 55 s that did not count, then the note."""
+    """Prompt 4:12, pause 5:10, breaches at 11:19 and 16:57 less the 55 s not counted, the note, what has no time."""
     rows = paper(documents.record(), "")["beside"]
-    assert [row["time"] for row in rows] == ["4:12", "5:10", "10:24", "16:02", "23:10"]
+    assert [row["time"] for row in rows] == ["4:12", "5:10", "10:24", "16:02", "23:10", ""]
+    assert rows[-1]["text"].startswith("Overall judgement 2 of 5")
     assert rows[1]["text"] == "Paused 0:55, fire alarm; not counted"
 
 
