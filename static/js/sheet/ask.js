@@ -26,8 +26,10 @@ export function ask(title, build, { beside = false, later = "close" } = {}) {
     dialog.addEventListener("keydown", event => event.key === "Escape" && done(null));
     document.body.append(dialog);
     current = dialog;
-    if (beside) dialog.show();
-    else dialog.showModal();
+    if (!beside) return dialog.showModal();
+    // Just above the actions, which stay in reach.
+    dialog.style.bottom = `${document.querySelector(".acts").offsetHeight}px`;
+    return dialog.show();
   });
 }
 
