@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from checkoffs.records import paper_words as words
@@ -40,6 +40,21 @@ def kept_in_words(item: Json, terms: Terms) -> str:
     said = KEPT.get(item["code"])
     settled = item.get("settled")
     return "" if said is None else f"{said(item, terms)}{', ' + BY[settled['by']] if settled else ''}"
+
+
+def kept_lines(met: Iterable[Json], terms: Terms) -> list[str]:
+    """All that was kept, a short line each; plain order pairs and gaps share a line of their kind."""
+    items = list(met)
+    pairs = [item for item in items if item["code"] == "order_kept" and not item.get("settled")]
+    gaps = [item for item in items if item["code"] == "gap_kept" and not item.get("settled")]
+    lines = [kept_in_words(item, terms) for item in items if item not in pairs and item not in gaps]
+    if pairs:
+        said = ", ".join(f"{terms.step(item['before'])} before {terms.step(item['after'])}" for item in pairs)
+        lines.append(f"order kept: {said}")
+    if gaps:
+        said = ", ".join(f"{terms.step(item['from'])} to {terms.step(item['to'])}" for item in gaps)
+        lines.append(f"times between kept: {said}")
+    return [line for line in lines if line]
 
 
 def _time_kept(item: Json, terms: Terms) -> str:

@@ -13,7 +13,7 @@ from checkoffs.attempts import ribbon
 from checkoffs.records import paper_steps as steps
 from checkoffs.records import paper_words as words
 from checkoffs.records.canonical import grouped
-from checkoffs.records.kept_words import kept_in_words
+from checkoffs.records.kept_words import kept_lines
 from checkoffs.records.reason_words import in_words
 from checkoffs.records.terms import Terms
 
@@ -54,11 +54,7 @@ def paper(snapshot: Mapping[str, Any], digest: str) -> Json:
         "practice": snapshot["attempt"]["purpose"] != "summative",
         "reasons": [reason for reason in said if reason["decides"]],
         "also": [reason for reason in said if not reason["decides"]],
-        "met": [
-            {"text": text, "icon": "performed"}
-            for item in snapshot["decision"]["met"]
-            if (text := kept_in_words(item, terms))
-        ],
+        "met": [{"text": text, "icon": "performed"} for text in kept_lines(snapshot["decision"]["met"], terms)],
         "sections": steps.sections(snapshot, first["state"]) if first else [],
         "beside": steps.beside(snapshot, first["state"], first["events"]) if first else [],
         "others": [_other(snapshot, sheet) for sheet in scored[1:]],

@@ -109,6 +109,11 @@ def _order_broken(reason: Json, terms: Terms) -> tuple[str, str]:
     title = f"Order broken: step {terms.step(reason['before'])} before step {terms.step(reason['after'])}"
     if reason.get("before_ms") is None:
         return title, f"Step {terms.step(reason['before'])} was never seen done before it"
+    if not reason.get("settled") and reason["before_ms"] <= reason["after_ms"]:  # marked in time, but not as done
+        return (
+            title,
+            f"Step {terms.step(reason['before'])} was not done; {terms.step(reason['after'])} was, all the same",
+        )
     return title, f"Done at {words.clock(reason['before_ms'])} and {words.clock(reason['after_ms'])}"
 
 

@@ -97,9 +97,14 @@ def _limit(limit: Limit, rule: Rule, texts: Texts, factor: Fraction) -> str:
 
 def _order(rule: Rule, texts: Texts) -> list[str]:
     said = []
-    for pair in rule.pairs:
-        before, after = step_name(rule, pair.before, texts), step_name(rule, pair.after, texts)
-        said.append(f"Order{_weight(pair.critical)}: {after} needs {before} first.")
+    for critical in (True, False):
+        pairs = [
+            f"{step_name(rule, pair.before, texts)} before {step_name(rule, pair.after, texts)}"
+            for pair in rule.pairs
+            if pair.critical is critical
+        ]
+        if pairs:  # one sentence for all of a kind: a list of 36 steps may have a dozen
+            said.append(f"Order{_weight(critical)}: {'; '.join(pairs)}.")
     for gap in rule.gaps:
         start, stop = step_name(rule, gap.start, texts), step_name(rule, gap.stop, texts)
         said.append(f"Time between{_weight(gap.critical)}: {_bounds(gap.bounds)} from {start} to {stop}.")

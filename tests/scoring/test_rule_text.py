@@ -53,7 +53,7 @@ def test_every_part_of_a_rule_is_said_once() -> None:
         "What is done after it counts as not performed.",
         "Time limit for step 3, “Scrub the hub”: 1 min 30 s. Passing it is recorded and fails nothing. "
         "Extra time does not change it.",
-        "Order (critical): step 3, “Scrub the hub” needs step 1, “Clean hands” first.",
+        "Order (critical): step 1, “Clean hands” before step 3, “Scrub the hub”.",
         "Time between (recorded only): at least 5 s and at most 1 min from step 3, “Scrub the hub” to "
         "step 4, “State the rate”.",
         "Measured at step 2, “Count the breaths”: within 2 /min of the evaluator's own value.",

@@ -15,6 +15,8 @@ from checkoffs.attempts import actions as attempts
 from checkoffs.attempts import moderation, sync
 from checkoffs.attempts.models import Attempt, Sheet, State
 from checkoffs.attempts.queries import factor_text, rule_document
+from checkoffs.cases.drawing import draw
+from checkoffs.cases.models import CaseTemplate
 from checkoffs.management.demo.clock import the_time_is
 from checkoffs.management.demo.college import College
 from checkoffs.management.demo.performance import Plan, Tap, perform
@@ -86,13 +88,26 @@ class Past:
                 records.seal(by=evaluator, attempt=gone)
             return
         with the_time_is(moment):
-            template, seed = self.college.templates.get(session.procedure), self.chance.randrange(1, 10**6)
+            template = self.college.templates.get(session.procedure)
+            seed = self._seed(template, tale.plan.slips if tale else {})
             attempt = attempts.open_attempt(by=evaluator, template=template, seed=seed, **shared)
         self._score(attempt, attempt.sheets.get(), tale, moment)
         if attempt.state == State.MODERATION and tale and tale.moderated_by:
             self._moderate(attempt, tale, moment + timedelta(days=1))
         if tale:
             self._afterwards(attempt, tale, moment)
+
+    def _seed(self, template: CaseTemplate | None, slips: dict[str, str]) -> int:
+        """A seed whose case allows the slips of the story: pounds cannot be taken as kilograms where none are given."""
+        for _ in range(TRIES):
+            seed = self.chance.randrange(1, 10**6)
+            if template is None:
+                return seed
+            key = draw(template.content, seed).answer_key
+            known = {check["id"]: {slip["code"] for slip in check["slips"]} for check in key["checks"]}
+            if all(code in known[check] for check, code in slips.items()):
+                return seed
+        raise StoryError(f"{template}: no draw allows {slips}.")
 
     def _score(self, attempt: Attempt, sheet: Sheet, tale: Tale | None, moment: datetime) -> None:
         plan = tale.plan if tale else None

@@ -162,8 +162,7 @@ class _Performance:
         number, unit = self.plan.said.get(check, (key["expected"], key["unit"]))
         number = number or key["expected"]
         if code := self.plan.slips.get(check):
-            slip = next((s for s in key["slips"] if s["code"] == code), None)
-            number = slip["value"] if slip else str(int(key["expected"].split(".")[0]) * 10)
+            number = next(slip["value"] for slip in key["slips"] if slip["code"] == code)
         self.out.append(("stated", {"check": check, "number": number, "unit": unit}, self.now))
         self.now += self.chance.randint(1_500, 4_000)
 
