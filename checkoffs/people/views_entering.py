@@ -101,9 +101,7 @@ def first_password(request: HttpRequest) -> HttpResponse:
         link = find_link(request.session.get(HELD, ""))
         form = forms.FirstPasswordForm(link.person, request.POST or None)
         if not form.is_valid():
-            response = render(request, "people/first_password.html", {"form": form, "person": link.person})
-            response["Referrer-Policy"] = "no-referrer"
-            return response
+            return render(request, "people/first_password.html", {"form": form, "person": link.person})
         person = use_link(token=request.session[HELD], password=form.cleaned_data["new_password1"])
     except LinkError as error:
         if HELD in request.session:

@@ -166,7 +166,7 @@ def when(moment: datetime | None) -> SafeString:
     """A `<time>` element: words for people, ISO 8601 for machines."""
     if moment is None:
         return SafeString("")
-    return format_html('<time datetime="{}">{}</time>', moment.isoformat(), moment_text(moment))
+    return format_html('<time datetime="{}">{}</time>', moment.isoformat(timespec="seconds"), moment_text(moment))
 
 
 @register.simple_tag(takes_context=True)
