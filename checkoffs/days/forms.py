@@ -10,22 +10,13 @@ from django import forms
 
 from checkoffs.attempts.models import Purpose
 from checkoffs.days.models import Day, Station
-from checkoffs.people.forms import DateInput
+from checkoffs.people.inputs import DateInput, TimeInput
 from checkoffs.people.models import Cohort, Membership, Role, User
 from checkoffs.people.permissions import Access, Act
 from checkoffs.people.queries import staff_of, students_of
 from checkoffs.procedures.models import Procedure, ProcedureVersion
 
 SCORERS = (Role.EVALUATOR, Role.INSTRUCTOR)
-
-
-class TimeInput(forms.TimeInput):
-    """The browser's own time field, without seconds."""
-
-    input_type = "time"
-
-    def __init__(self) -> None:
-        super().__init__(format="%H:%M")
 
 
 class DayForm(forms.Form):

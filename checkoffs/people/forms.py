@@ -9,20 +9,12 @@ from django import forms
 from django.contrib.auth.forms import SetPasswordForm
 from django.utils import timezone
 
+from checkoffs.people.inputs import DateInput
 from checkoffs.people.models import Cohort, Program, Role, User
 from checkoffs.people.permissions import Access, Act
 from checkoffs.people.queries import SORTS, people_seen
 from checkoffs.people.roster import MOST_BYTES, RosterError, decode
 from checkoffs.people.trail import act_words
-
-
-class DateInput(forms.DateInput):
-    """The browser's own date field."""
-
-    input_type = "date"
-
-    def __init__(self) -> None:
-        super().__init__(format="%Y-%m-%d")
 
 
 class PersonForm(forms.Form):

@@ -138,6 +138,7 @@ def test_planning_from_form_to_board(world: World, signed_in: Any) -> None:
     station = day.stations.get()
     address = reverse("days:fill_station", kwargs={"station": station.pk})
     form = client.get(address).context["form"]
+    assert 'type="time"' in str(form["start"])  # people/inputs.py
     assert form.initial["minutes"] == 5  # the procedure's limit of 300 seconds
     students = [m.pk for m in form.fields["students"].queryset]
     assert form.initial["students"] == students

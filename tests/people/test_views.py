@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, time
 from decimal import Decimal
 from typing import Any
 
@@ -14,6 +14,7 @@ from django.urls import reverse
 from checkoffs.ledger.actions import audit
 from checkoffs.ledger.models import AuditEntry
 from checkoffs.people import rate
+from checkoffs.people.inputs import DateInput, TimeInput
 from checkoffs.people.models import Cohort, Membership, SignInLink, User
 from checkoffs.people.trail import act_words
 from tests.world import World
@@ -191,3 +192,9 @@ def test_wrong_tries_are_counted_by_address(rf: Any) -> None:
     assert rate.too_many(here)
     assert not rate.too_many(there)
     cache.clear()
+
+
+def test_dates_are_written_as_browsers_read_them() -> None:
+    """HTML: a date field's value is year-month-day, a time field's hours and minutes."""
+    assert 'value="2026-03-02"' in DateInput().render("on", date(2026, 3, 2))
+    assert 'value="09:05"' in TimeInput().render("at", time(9, 5))
