@@ -25,9 +25,13 @@ NOW = datetime(2026, 3, 2, 9, 0, tzinfo=UTC)
 VALUES = {"dose": "5 mcg/kg/min", "weight": "154 lb", "drug_amount": "400 mg", "volume": "250 mL", "reserve": "30 mL"}
 
 
-def infusion_sheet(world: World) -> Sheet:
-    """A sheet of the evaluator for Marit, with the demo's 36 steps and the case above."""
+def infusion_sheet(world: World, *, section_limit: str = "record") -> Sheet:
+    """A sheet of the evaluator for Marit, with the demo's 36 steps and the case above.
+
+    ``section_limit``: what reaching the limit of section D means.
+    """
     content = completed(json.loads((DEMO / "procedures" / "continuous-infusion.json").read_text()))
+    content["rule"]["limits"][1]["on_reaching"] = section_limit
     document = json.loads((DEMO / "cases" / "continuous-infusion.json").read_text())
     procedure = Procedure.objects.create(program=world.program, title=content["title"], created_by=world.instructor)
     version = ProcedureVersion.objects.create(

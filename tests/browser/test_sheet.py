@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Collection
 from typing import Any
 
 import pytest
@@ -269,9 +270,9 @@ def test_two_tabs_share_counts_and_marks(running: SheetPage, page_as: Any) -> No
     assert len(counts) == len(set(counts))
 
 
-def mark_all(page: SheetPage, *, missed: dict[int, str]) -> None:
-    """Every step in its order, as seen; those of `missed` with another mark."""
-    for number in page.ids:
+def mark_all(page: SheetPage, *, missed: dict[int, str], without: Collection[int] = ()) -> None:
+    """Every step in its order, as seen; those of `missed` with another mark, those of `without` not at all."""
+    for number in (one for one in page.ids if one not in without):
         if number in missed:
             page.mark(number, missed[number])
         elif number in STATED:
@@ -358,6 +359,33 @@ def test_open_steps_are_asked_for_at_finish(running: SheetPage) -> None:
     expect(page.get_by_role("button", name="See the outcome")).to_have_attribute("aria-disabled", "false")
 
 
+def test_in_time_and_order_are_asked_only_where_a_caught_up_mark_leaves_them_open(page_as: Any, world: World) -> None:
+    sheet = infusion_sheet(world, section_limit="fail")
+    running = SheetPage(page_as("evaluator"), sheet).open().start()
+    page = running.page
+    page.get_by_role("button", name="catch up section D").click()
+    page.get_by_role("button", name="all of them").click()
+    page.get_by_role("button", name=re.compile("Mark 9 steps performed")).click()
+    mark_all(running, missed={}, without=range(18, 27))
+    running.finish()
+    asked = page.locator(".settle").filter(has_text="In time?")
+    expect(asked).to_have_count(9)
+    for number in range(9):
+        asked.nth(number).get_by_role("button", name="yes").click()
+    pairs = page.locator(".settle").filter(has_text="Was step")
+    for number in range(pairs.count()):
+        pairs.nth(number).get_by_role("button", name="kept", exact=True).click()  # without a reason: nothing happens
+        expect(pairs.nth(number).get_by_role("textbox")).to_be_focused()
+        page.keyboard.type("I saw it from the door.")
+        pairs.nth(number).get_by_role("button", name="kept", exact=True).click()
+    page.locator(".rate").get_by_role("button", name="4 sure").click()
+    expect(page.get_by_role("button", name="See the outcome")).to_have_attribute("aria-disabled", "false")
+    page.get_by_role("button", name="Back to the list").click()
+    running.all_arrived()
+    assert preview_of(sheet)["settle"] == []
+    assert [e.payload["in_time"] for e in running.stored() if e.payload.get("in_time")] == ["yes"] * 9
+
+
 def test_the_whole_list_by_keyboard(running: SheetPage) -> None:
     page = running.page
     running.row(1).locator(".go").focus()
@@ -370,6 +398,30 @@ def test_the_whole_list_by_keyboard(running: SheetPage) -> None:
     page.keyboard.press("Enter")  # the strip's first mark has the focus
     running.state(2, "self-corrected")
     expect(running.row(2).locator(".ear")).to_be_focused()
+
+
+def test_a_stated_value_and_the_finish_by_keyboard_keep_their_place(running: SheetPage) -> None:
+    page = running.page
+    page.locator(".val").focus()
+    page.keyboard.press("Enter")
+    expect(page.get_by_role("heading", name="Marit")).to_be_focused()
+    page.keyboard.type("28.9")
+    expect(page.locator(".num")).to_contain_text("28.9")
+    unit = page.locator(".units").get_by_role("button", name="mL/h", exact=True)
+    unit.focus()
+    page.keyboard.press("Enter")
+    expect(unit).to_be_focused()
+    expect(unit).to_have_attribute("aria-pressed", "true")
+    page.get_by_role("button", name="Record as said").focus()
+    page.keyboard.press("Enter")
+    expect(page.locator(".val")).to_be_focused()
+    page.locator(".endrow").focus()
+    page.keyboard.press("Enter")
+    steady = page.locator(".rate").get_by_role("button", name="3 steady")
+    steady.focus()
+    page.keyboard.press("Enter")
+    expect(steady).to_have_attribute("aria-pressed", "true")
+    expect(steady).to_be_focused()
 
 
 def faults(page: Page) -> list[str]:

@@ -1,5 +1,5 @@
 /** Before the clock: whose attempt it is, how that was seen, the order of the case. */
-import { h, icon, key } from "./dom.js";
+import { h, icon, keepFocus, key } from "./dom.js";
 
 const HOWS = ["badge or card seen", "name and number said", "known to me"];
 
@@ -15,7 +15,7 @@ export function beginScreen(page) {
   const show = () => {
     choice.replaceChildren(...HOWS.map(word => key("", word, word === how, () => {
       how = word;
-      show();
+      keepFocus(choice, show);
     })));
     start.classList.toggle("off", Boolean(page.rule.identity_required && !how));
     start.setAttribute("aria-disabled", String(Boolean(page.rule.identity_required && !how)));

@@ -22,7 +22,15 @@ export function s(tag, props, ...kids) {
   return node;
 }
 
-const address = code => `${document.body.dataset.marks}#m-${code.replace(/_/g, "-")}`;
+const address = code => `#m-${code.replace(/_/g, "-")}`;
+
+/** Brings the sprite into the page: a mark that changes is then drawn at once, and needs no network. */
+export async function bringMarks(from) {
+  const read = new DOMParser().parseFromString(await (await fetch(from)).text(), "image/svg+xml");
+  const sprite = s("svg", { class: "vh", "aria-hidden": "true" });
+  sprite.append(...read.querySelectorAll("symbol")); // not its style element, which the page's policy forbids
+  document.body.append(sprite);
+}
 
 /** A mark of the sprite; the word always stands beside it. */
 export function icon(code, size = 24) {
@@ -30,8 +38,10 @@ export function icon(code, size = 24) {
   return s("svg", { class: `m m-${code.replace(/_/g, "-")}`, width: size, height: size, "aria-hidden": "true" }, use);
 }
 
-/** Changes a mark in place. */
+/** Changes a mark in place; one that is the same is left alone, since drawing it anew costs time. */
 export function remark(svg, code) {
+  if (svg.code === code) return;
+  svg.code = code;
   svg.setAttribute("class", `m m-${code.replace(/_/g, "-")}`);
   svg.firstChild.setAttribute("href", address(code));
 }
@@ -49,4 +59,12 @@ export function keystone(number, standing) {
 /** A key with a mark and a word, pressed or not. */
 export function key(code, word, pressed, onclick) {
   return h("button", { "aria-pressed": String(pressed), onclick }, code && icon(code), h("span", null, word));
+}
+
+/** Draws a part anew without losing the keyboard's place in it. */
+export function keepFocus(node, draw) {
+  const stops = () => [...node.querySelectorAll("button, input, textarea, select, summary, [tabindex]")];
+  const at = node ? stops().indexOf(document.activeElement) : -1;
+  draw();
+  if (at >= 0 && !node.contains(document.activeElement)) stops()[at]?.focus({ preventScroll: true });
 }

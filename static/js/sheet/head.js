@@ -32,6 +32,8 @@ export class Head {
     const standings = this.stones.map(stone => ({ stone, standing: this.page.standing(stone.step.id) }));
     this.firstOpen = standings.find(({ standing }) => standing[0] === "open")?.stone.step;
     for (const { stone, standing: [cls, word] } of standings) {
+      if (stone.said === cls + word) continue;
+      stone.said = cls + word;
       stone.node.className = `ks ${cls}`;
       remark(stone.mark, cls === "settled" ? "critical_line" : "critical");
       put(stone.word, word);

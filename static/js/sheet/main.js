@@ -2,7 +2,7 @@
 import { Acts } from "./acts.js";
 import { keepAwake } from "./awake.js";
 import { beginScreen } from "./begin.js";
-import { h, icon, put } from "./dom.js";
+import { bringMarks, h, icon, put } from "./dom.js";
 import { closeDrawer, openDrawer } from "./drawer.js";
 import { Head } from "./head.js";
 import { List } from "./list.js";
@@ -44,7 +44,7 @@ function build(page) {
     list.show(page.state);
     acts.show(page.state);
     head.show(page.state);
-    if (!waiting) requestAnimationFrame(later);
+    if (!waiting) requestAnimationFrame(() => setTimeout(later)); // the row is painted first
     waiting = true;
   };
   page.log.kept = event => {
@@ -217,6 +217,7 @@ function style(href) {
   } })));
 }
 
+bringMarks(document.body.dataset.marks).catch(() => {}); // the words beside the marks remain
 openSheet(document.body.dataset).then(build, problem => {
   root.replaceChildren(h("div.cannot", null, icon("lapse", 44), h("h1", null, "The sheet cannot be opened"), h("p", null, problem.say ?? "Something went wrong while opening it. Reload the page; what was marked on this tablet is kept."), h("p", null, h("a", { href: "" }, "Try again"))));
   put(document.getElementById("say"), "The sheet cannot be opened");

@@ -1,5 +1,5 @@
 /** Finish, second page: the outcome as a preview with every reason, shown to the student, then signed. */
-import { h, icon, key, keystone } from "./dom.js";
+import { h, icon, keepFocus, key, keystone } from "./dom.js";
 import { screen } from "./screen.js";
 import { metLines, sentence } from "./sentences.js";
 import { signPart } from "./sign.js";
@@ -21,7 +21,7 @@ export function outcomeScreen(page, on) {
     choice.replaceChildren(...SHOWN.map(([value, word]) => key("", word, value === how, () => {
       how = value;
       words.hidden = value !== "statement";
-      pick();
+      keepFocus(choice, pick);
       if (value === "statement") statement.focus();
     })));
   };

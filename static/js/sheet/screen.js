@@ -1,5 +1,5 @@
 /** Pages that lie over the list: a slim head with name, ribbon and clock, the matter, and a foot. */
-import { h, put } from "./dom.js";
+import { h, keepFocus, put } from "./dom.js";
 import { mmss } from "./words.js";
 
 let open = null;
@@ -11,7 +11,7 @@ export function screen(page, { title, cls = "", main, foot, refresh }) {
   const ribbon = h("div.rib");
   const node = h("section.fi", { "aria-label": title }, h("header.slim", null, h("div", null, h("h1", null, page.bundle.student.called), h("span.q", null, title)), ribbon, h("div.ck", null, clock, word)),
     h(`div.fi-main${cls && `.${cls}`}`, null, main), h("footer.foot", null, foot));
-  return { node, ribbon, refresh: refresh ?? (() => {}), tick: () => {
+  return { node, ribbon, refresh: () => refresh && keepFocus(node, refresh), tick: () => {
     const used = page.counted(page.clock.now());
     put(clock, mmss(used));
     put(word, page.state.status === "running" ? "the clock runs on" : page.ended ? `${page.limit ? `of ${mmss(page.limit)}, ` : ""}stopped` : page.state.status.replace("_", " "));

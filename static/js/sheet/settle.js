@@ -41,13 +41,11 @@ export function settleScreen(page, on) {
     for (const { type, id, why } of left) {
       if (type === "step" || type === "breach") continue;
       if (type === "time" && page.step(id)) ask(`step:${id}`, { step: page.step(id) });
-      else ask(`${type}:${id}`, { type, id, why });
-      // A limit that caught-up steps leave open is asked at those steps.
-      const limit = type === "time" && page.rule.limits.find(one => one.id === id);
-      for (const step of limit?.of ? page.steps : []) {
-        const of = step.id === limit.of || page.rule.steps[step.id].section === limit.of;
-        if (of && state.steps[step.id].caught_up) ask(`step:${step.id}`, { step, limit });
-      }
+      // A limit that caught-up steps leave open is asked at those steps; itself only when they leave it open still.
+      const limit = type === "time" ? page.rule.limits.find(one => one.id === id) : null;
+      const caught = limit?.of ? page.steps.filter(step => state.steps[step.id].caught_up && [step.id, page.rule.steps[step.id].section].includes(limit.of)) : [];
+      for (const step of caught) ask(`step:${step.id}`, { step, limit });
+      if (!(type === "time" && page.step(id)) && caught.every(step => state.steps[step.id].in_time)) ask(`${type}:${id}`, { type, id, why });
     }
     const open = new Set(left.map(({ type, id }) => `${type}:${id}`));
     things.replaceChildren(...[...asked.values()].map(thing => thing.draw(open)));

@@ -1,5 +1,5 @@
 /** What the student stated: number and unit as heard, recorded before the expected value can be uncovered. */
-import { h, icon, key as press, put } from "./dom.js";
+import { h, icon, keepFocus, key as press } from "./dom.js";
 import { caseText } from "./begin.js";
 import { say } from "./say.js";
 import { screen } from "./screen.js";
@@ -16,7 +16,8 @@ export function statedScreen(page, on, first = page.checks.find(check => !page.s
   const tabs = h("nav.sv-tabs", { "aria-label": "stated values" });
   const matter = h("div.sv-main");
   const foot = h("div.feet");
-  const made = screen(page, { title: "Stated values", cls: "sv", main: [tabs, matter], foot, refresh: draw });
+  let made = null;
+  made = screen(page, { title: "Stated values", cls: "sv", main: [tabs, matter], foot, refresh: draw });
   made.node.addEventListener("keydown", typed);
   draw();
   return made;
@@ -26,6 +27,10 @@ export function statedScreen(page, on, first = page.checks.find(check => !page.s
   }
 
   function draw() {
+    keepFocus(made?.node, drawAll);
+  }
+
+  function drawAll() {
     tabs.replaceChildren(...page.checks.map(tab));
     const shown = page.shown(check) && !later;
     matter.replaceChildren(...(shown ? uncovered(page, check) : pad()), ...others(), h("p.safety", null, SAFETY));
@@ -78,10 +83,7 @@ export function statedScreen(page, on, first = page.checks.find(check => !page.s
     entry.at ??= page.clock.now();
     const next = digit === "" ? entry.number.slice(0, -1) : entry.number + digit;
     if (next.length <= 12 && next.split(".").length < 3) entry.number = next;
-    const focused = document.activeElement?.textContent;
     draw();
-    // The pad was drawn anew: the finger, or the keyboard, stays where it was.
-    [...matter.querySelectorAll(".pad button")].find(button => button.textContent === focused)?.focus({ preventScroll: true });
   }
 
   function typed(event) {
@@ -119,7 +121,6 @@ export function statedScreen(page, on, first = page.checks.find(check => !page.s
       page.act("revealed", { check: check.id });
       const said = page.state.stated[check.id];
       say(said.event ? VERDICT[page.verdict(check, said)?.code] ?? "" : "nothing was said");
-      made.node.querySelector(".on").focus({ preventScroll: true });
     } }, "Uncover"));
   }
 
