@@ -16,7 +16,7 @@ from checkoffs.people.models import Cohort
 from checkoffs.people.permissions import Access, Act, access_of, requires
 from checkoffs.people.roster import HEADERS, RosterError, read
 from checkoffs.people.roster_plan import RosterPlan, make_plan
-from checkoffs.people.views import form_page
+from checkoffs.people.views.people import form_page
 
 HELD = "first_sign_in"
 BACKEND = "allauth.account.auth_backends.AuthenticationBackend"

@@ -12,7 +12,7 @@ from django.utils import timezone
 from checkoffs.days import forms, planning, queries
 from checkoffs.days.errors import DaysError
 from checkoffs.days.models import Day, Slot, Station
-from checkoffs.days.views import form_page
+from checkoffs.days.views.running import form_page
 from checkoffs.people.permissions import Act, access_of, requires
 
 

@@ -18,7 +18,7 @@ from checkoffs.people import actions, forms, queries
 from checkoffs.people.models import Cohort, User
 from checkoffs.people.permissions import Act, access_of, requires
 from checkoffs.people.trail import explain
-from checkoffs.people.views import form_page
+from checkoffs.people.views.people import form_page
 
 PAGE = 50
 

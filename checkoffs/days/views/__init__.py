@@ -1,0 +1,1 @@
+"""Pages of the days room: those of the day itself, and those that plan it."""
