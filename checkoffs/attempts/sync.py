@@ -1,12 +1,12 @@
 """The sync protocol: a device sends a batch of events for one sheet; each is kept exactly once, or nothing of it is.
 
 The same batch may come any number of times: what is there already is answered with ``already``. The same id with
-other content, or a device's count used twice, is a conflict and stops the batch. Batches leave no entry in the audit
-chain: each event itself says who, when and on which device, carries its own digest, and can never be changed.
+other content, or a device's count used twice, is a conflict and stops the batch.
 """
 
 from __future__ import annotations
 
+import hashlib
 import json
 import re
 import uuid
@@ -25,6 +25,7 @@ from checkoffs.attempts.errors import SyncError
 from checkoffs.attempts.eventlog import as_dict, as_row, by_server, digest, server_device
 from checkoffs.attempts.models import Event, Sheet
 from checkoffs.attempts.queries import rule_of
+from checkoffs.ledger.actions import audit
 from checkoffs.ledger.gate import writing
 from checkoffs.people.models import User
 from checkoffs.scoring.errors import ScoringError
@@ -127,8 +128,10 @@ def _store(by: User, sheet: Sheet, batch: Batch, digests: Sequence[str], rule: R
             _check_holder(held, batch, late)
             _check_retractions(rule, held, batch, fresh, retracted)
             added = _verifications(by, sheet, held, fresh, now)
-            _insert([as_row(e, received_at=now, late=late, entered_by=_entered_by(e, by)) for e in fresh + added])
-            _count(held, batch, len(fresh) + len(added), late)
+            rows = [as_row(e, received_at=now, late=late, entered_by=_entered_by(e, by)) for e in fresh + added]
+            _insert(rows)
+            _count(held, batch, len(rows), late)
+            _enter(by, sheet, batch, rows, late)
         _check_readable({event["id"] for event in batch.events} | {event["id"] for event in added})
         added += _earlier_verifications(held, batch, fresh)
     if late:
@@ -260,6 +263,15 @@ def _count(held: Sheet, batch: Batch, new: int, late: bool) -> None:
         changes["device"] = batch.device
     Sheet.objects.filter(pk=held.pk).update(**changes)
     held.stored += new
+
+
+def _enter(by: User, sheet: Sheet, batch: Batch, rows: Sequence[Event], late: bool) -> None:
+    """One audit entry a batch; the digest of its events' digests ties each of them to the chain before any seal."""
+    together = hashlib.sha256("".join(row.digest for row in rows).encode()).hexdigest()
+    detail: Json = {"device": batch.device, "events": len(rows), "digest": together} | (
+        {"late": True} if late else {}
+    )
+    audit(by=by, act="events.kept", subject=sheet, program=sheet.attempt.cohort.program, detail=detail)
 
 
 def _check_readable(ids: set[str]) -> None:

@@ -27,6 +27,8 @@ from checkoffs.attempts.models import Event, Sheet
 from checkoffs.attempts.queries import decision_of, sheet_state
 from checkoffs.attempts.sync import MOST_BYTES, MOST_EVENTS, read_batch, store_batch
 from checkoffs.cases.actions import draw_case
+from checkoffs.ledger.models import AuditEntry
+from checkoffs.ledger.queries import first_broken_entry
 from tests.attempts.make import ALL_DONE, Tablet, open_attempt, stated_version
 from tests.cases.make import pump_template
 from tests.world import World, make_world
@@ -372,3 +374,17 @@ def test_one_id_with_different_content_at_once_leaves_one_and_conflicts() -> Non
     answers = at_once(tablet.sheet, [tablet.body([event | {"at_ms": at_ms}]) for at_ms in range(4)])
     assert sorted(answer for answer in answers if isinstance(answer, str)) == ["conflict"] * 3
     assert Event.objects.count() == 1
+
+
+def test_each_batch_leaves_one_audit_entry_that_ties_its_events(world: World) -> None:
+    sheet = open_attempt(world).sheets.get()
+    tablet = Tablet(sheet)
+    events = [tablet.event("started"), tablet.event("noted", {"text": "seen"}, 5)]
+    batch = read_batch(json.dumps({"device": tablet.device, "events": events}).encode())
+    store_batch(by=world.evaluator, sheet=sheet, batch=batch)
+    store_batch(by=world.evaluator, sheet=sheet, batch=batch)  # the same again: nothing is written
+    entry = AuditEntry.objects.get(act="events.kept", subject_id=str(sheet.pk))
+    digests = "".join(sheet.events.order_by("seq").values_list("digest", flat=True))
+    assert entry.detail["events"] == 2
+    assert entry.detail["digest"] == hashlib.sha256(digests.encode()).hexdigest()
+    assert first_broken_entry() is None
