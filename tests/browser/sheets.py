@@ -104,7 +104,7 @@ class SheetPage:
         expect(self.page.get_by_text("Finish, 1 of 2: settle")).to_be_visible()
 
     def all_arrived(self) -> None:
-        """Wait until the page says that the server has everything; it says so a moment after the touch's own paint."""
+        """Wait until the page says that the server has everything; it says so a moment after the touch."""
         self.page.wait_for_timeout(250)
         expect(self.page.locator(".kept")).to_contain_text("have reached the server")
 
