@@ -1,7 +1,7 @@
 """Drawing one case from a template: numbers by a recorded seed, the order as it is read, and the answer key.
 
 The same template and seed give the same case for ever: the numbers come from ``random.Random(seed)`` and from nothing
-else. A set of numbers under which a likely slip would look right, or two slips look the same, is drawn again.
+else. A set of numbers under which a slip would look right, or two of the most likely look the same, is drawn again.
 """
 
 from __future__ import annotations
@@ -16,6 +16,8 @@ import calculators
 from checkoffs.cases import content
 from checkoffs.cases.errors import CaseError
 
+NO_RECKONING = {"digits_transposed", "rounded_otherwise"}  # slips of the pen: they say nothing of how it was reckoned
+LIKELY = 5  # so many slips at the head of a key are held apart
 TRIES = 3  # few, so that every combination stays possible and answers do not leak from one student to the next
 LABELS = {
     "dose": "Ordered dose",
@@ -118,8 +120,13 @@ def _key(
 
 
 def _clashes(key: Mapping[str, Any]) -> int:
-    """How many slips look right, or like another slip. Nobody states zero, so slips that round to it do not count."""
+    """How many slips look right, or how many of the most likely slips look like one another.
+
+    Nobody states zero, so slips that round to it do not count. Slips stand in the key by likelihood; that two rare
+    ones coincide says nothing, for any long list of them.
+    """
     ranges = [(Fraction(one["low"]), Fraction(one["high"])) for one in key["accepted"]]
-    shown = [value for slip in key["slips"] if (value := Fraction(slip["value"]))]
-    looks_right = sum(any(low <= value <= high for low, high in ranges) for value in shown)
-    return looks_right + len(shown) - len(set(shown))
+    values = [Fraction(slip["value"]) for slip in key["slips"] if slip["code"] not in NO_RECKONING]
+    looks_right = sum(any(low <= value <= high for low, high in ranges) for value in values if value)
+    likely = [value for value in values[:LIKELY] if value]
+    return looks_right + len(likely) - len(set(likely))
