@@ -20,3 +20,11 @@ class CaseError(Exception):
     def as_dict(self) -> dict[str, str]:
         """{"code", "field", "message"}."""
         return {"code": self.code, "field": self.field, "message": self.message}
+
+
+class TemplateRefusedError(Exception):
+    """A template that is not kept; ``errors`` say why, each with its field."""
+
+    def __init__(self, errors: list[CaseError]) -> None:
+        super().__init__(f"{len(errors)} reasons against it: {errors[0]}")
+        self.errors = errors

@@ -5,14 +5,17 @@ from __future__ import annotations
 import pytest
 from django.db import DatabaseError, transaction
 
+from checkoffs.cases import actions
 from checkoffs.cases.actions import draw_case
-from checkoffs.cases.errors import CaseError
+from checkoffs.cases.errors import CaseError, TemplateRefusedError
 from checkoffs.cases.models import DrawnCase
 from checkoffs.cases.queries import answers, preview, templates_of
 from checkoffs.ledger.queries import entries_about
 from checkoffs.people.permissions import Access
+from checkoffs.procedures.errors import ConflictError
 from tests.attempts.make import small_version
-from tests.cases.make import pump_template
+from tests.cases.make import pump_document, pump_template
+from tests.procedures.make import drafted
 from tests.world import World
 
 
@@ -50,3 +53,28 @@ def test_templates_are_seen_inside_the_program_only(world: World) -> None:
     assert not templates_of(Access.of(world.student)).exists()
     assert answers(template) == {"rate", "vtbi"}
     assert preview(template)["content"]["title"] == "Dopamine by pump"
+
+
+def test_a_template_is_kept_only_when_all_its_numbers_compute(world: World) -> None:
+    procedure = drafted(world)
+    document = pump_document()
+    document["fields"]["reserve"] = {"choose": ["20 mL", "300 mL"]}
+    with pytest.raises(TemplateRefusedError) as caught:
+        actions.create_template(by=world.instructor, procedure=procedure, content=document)
+    assert "300 mL" in str(caught.value)
+    template = actions.create_template(by=world.instructor, procedure=procedure, content=pump_document())
+    assert entries_about(template).get().act == "case.created"
+
+
+def test_a_stale_change_of_a_template_is_refused_with_what_came_between(world: World) -> None:
+    template = actions.create_template(by=world.instructor, procedure=drafted(world), content=pump_document())
+    actions.save_template(
+        by=world.second_instructor, template=template, content=pump_document(drug="dobutamine"), revision=1
+    )
+    with pytest.raises(ConflictError) as error:
+        actions.save_template(by=world.instructor, template=template, content=pump_document(), revision=1)
+    assert [(change.by, change.changed) for change in error.value.changes] == [
+        (str(world.second_instructor), ("drug",))
+    ]
+    template.refresh_from_db()
+    assert (template.content["drug"], template.revision) == ("dobutamine", 2)
