@@ -1,0 +1,1 @@
+"""Forms of the procedures room: bringing a list in, one step, the rule."""
