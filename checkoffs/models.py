@@ -8,7 +8,7 @@ from checkoffs.people.models import Cohort, Membership, Program, SignInLink, Use
 from checkoffs.procedures.models import Procedure, ProcedureDraft, ProcedureVersion
 from checkoffs.records.models import RecordContent, RecordLeaf, RecordPdf
 from checkoffs.reports.models import Export, StepMark
-from checkoffs.review.models import Acknowledgement, OpenTask
+from checkoffs.review.models import Acknowledgement, FollowUp, OpenTask
 
 __all__ = [
     "Acknowledgement",
@@ -21,6 +21,7 @@ __all__ = [
     "DrawnCase",
     "Event",
     "Export",
+    "FollowUp",
     "Membership",
     "OpenTask",
     "Permit",

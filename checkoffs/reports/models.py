@@ -21,6 +21,7 @@ class Export(models.Model):
     cohort = models.ForeignKey("checkoffs.Cohort", on_delete=models.PROTECT, related_name="exports")
     asked_by = models.ForeignKey(settings.AUTH_USER_MODEL, on_delete=models.PROTECT, related_name="exports")
     asked_at = models.DateTimeField(auto_now_add=True)
+    progress_at = models.DateTimeField(null=True)
     state = models.CharField(max_length=20, default="waiting")
     done = models.PositiveIntegerField(default=0)
     total = models.PositiveIntegerField(default=0)
@@ -50,6 +51,7 @@ class StepMark(models.Model):
     mark = models.CharField(max_length=20)
     at_ms = models.PositiveBigIntegerField(null=True)
     caught_up = models.BooleanField(default=False)
+    missed = models.BooleanField("missed by the rule; empty when it cannot be told or did not apply", null=True)
 
     class Meta:
         constraints = [models.UniqueConstraint(fields=["sheet", "step"], name="one_mark_a_step_and_sheet")]
