@@ -12,6 +12,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST
 
+import calculators
 from checkoffs.cases import actions, drawing, forms, queries
 from checkoffs.cases.errors import CaseError, TemplateRefusedError
 from checkoffs.cases.models import CaseTemplate
@@ -128,8 +129,16 @@ def _draw(document: dict[str, Any], seed: int) -> dict[str, Any]:
         drawn = drawing.draw(document, seed)
     except CaseError as error:
         return {"seed": seed, "error": error}
-    shown = [{**key, "slips": key["slips"][:SHOWN_SLIPS]} for key in drawn.answer_key["checks"]]
-    return {"seed": seed, "content": drawn.content, "checks": shown, "clashes": drawn.clashes}
+    shown = [
+        {
+            **key,
+            "slips": key["slips"][:SHOWN_SLIPS],
+            "cautions": [said for said in key["cautions"] if said != calculators.CAUTION],
+        }
+        for key in drawn.answer_key["checks"]
+    ]
+    general = calculators.CAUTION  # once for all values
+    return {"seed": seed, "content": drawn.content, "checks": shown, "clashes": drawn.clashes, "caution": general}
 
 
 @requires(Act.WRITE_CASES)

@@ -17,12 +17,12 @@ function put(html, panel) {
   const next = new DOMParser().parseFromString(html, "text/html");
   if (!next.getElementById("ed-list")) return false;
   const focus = mark();
+  const revision = next.querySelector("#list [name=revision]").value; // before its form moves over
   for (const id of panel ? [...PARTS, "panel"] : PARTS) {
     const now = document.getElementById(id);
     const then = next.getElementById(id);
     if (now && then) now.replaceWith(document.adoptNode(then));
   }
-  const revision = next.querySelector("#list [name=revision]").value;
   for (const field of document.querySelectorAll("[name=revision]")) field.value = revision;
   document.querySelector(".editor").className = next.querySelector(".editor").className;
   document.title = next.title;
@@ -42,36 +42,47 @@ function arrive(focusFirst) {
   });
 }
 
+function unreachable() {
+  const box = document.getElementById("refusals");
+  const note = document.createElement("div");
+  note.className = "notice failed";
+  note.setAttribute("role", "alert");
+  note.textContent = "The server cannot be reached. Nothing was saved; what you typed is still here. Try again.";
+  box.replaceChildren(note);
+  box.scrollIntoView({ block: "nearest" });
+}
+
+/** Send a form as its key would; the answer's parts take their places. */
 export async function send(form, submitter) {
   if (busy) return;
   busy = true;
-  const fromPanel = Boolean(form.closest("#panel"));
-  const before = new URL(location.href).search;
   try {
-    const answer = await fetch(form.action, {
-      method: "POST",
-      body: new FormData(form, submitter),
-      headers: { Accept: "text/html" },
-    });
-    const html = await answer.text();
-    // an unsaved step stays in its fields while the list beside it changes
-    const panel = fromPanel || !unsaved();
-    if (!put(html, panel)) return location.assign(answer.url);
-    if (answer.redirected && panel) history.replaceState(null, "", answer.url);
-    const after = new URL(location.href).search;
-    if (!answer.ok) document.getElementById("refusals").scrollIntoView({ block: "nearest" });
-    else if (fromPanel && after !== before) arrive(true);
-  } catch {
-    const box = document.getElementById("refusals");
-    const note = document.createElement("div");
-    note.className = "notice failed";
-    note.setAttribute("role", "alert");
-    note.textContent = "The server cannot be reached. Nothing was saved; what you typed is still here. Try again.";
-    box.replaceChildren(note);
-    box.scrollIntoView({ block: "nearest" });
+    const got = await post(form, submitter);
+    if (got) took(got.answer, got.html, Boolean(form.closest("#panel")));
+    else unreachable();
   } finally {
     busy = false;
   }
+}
+
+async function post(form, submitter) {
+  const body = new FormData(form, submitter);
+  try {
+    const answer = await fetch(form.action, { method: "POST", body, headers: { Accept: "text/html" } });
+    return { answer, html: await answer.text() };
+  } catch {
+    return null; // no network
+  }
+}
+
+function took(answer, html, fromPanel) {
+  const before = location.search;
+  // an unsaved step stays in its fields while the list beside it changes
+  const panel = fromPanel || !unsaved();
+  if (!put(html, panel)) return location.assign(answer.url);
+  if (answer.redirected && panel) history.replaceState(null, "", answer.url);
+  if (!answer.ok) document.getElementById("refusals").scrollIntoView({ block: "nearest" });
+  else if (fromPanel && location.search !== before) arrive(true);
 }
 
 async function show(link) {
