@@ -10,7 +10,7 @@ WORKERS ?= 2
 export PYTHONDONTWRITEBYTECODE ?= 1
 
 .PHONY: help demo run prepare test check format lint types contracts migrations deploy-check \
-        test-sqlite test-postgresql test-browser test-js sheet pages bench clean
+        test-sqlite test-postgresql test-browser test-js bench clean
 
 help: ## list the commands
 	@grep -hE '^[a-z-]+:.*## ' $(MAKEFILE_LIST) | sed -E 's/:.*## /\t/' | expand -t 20
@@ -77,16 +77,6 @@ VNU := 26.9.27
 test-browser: .venv/ready .cache/vnu-$(VNU)
 	@.ci/system chromium java poppler
 	@$(PYTEST) -q -m browser tests/browser tests/journeys
-
-# Only for whoever changes the scoring page: what it makes is committed, so that running needs no Node.
-ESBUILD := 0.28.2
-.cache/esbuild-$(ESBUILD): Makefile
-	@.ci/system node
-	@npm install --silent --no-save --no-audit --no-fund --prefix .cache/esbuild esbuild@$(ESBUILD)
-	@touch $@
-
-sheet: .cache/esbuild-$(ESBUILD) ## build the scoring page's script and styles (static/built) after a change
-	@.ci/build-sheet .cache/esbuild/node_modules/.bin/esbuild
 
 test-js: .venv/ready
 	@.ci/system node

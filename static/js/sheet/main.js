@@ -7,7 +7,6 @@ import { closeDrawer, openDrawer } from "./drawer.js";
 import { Head } from "./head.js";
 import { List } from "./list.js";
 import { openSheet } from "./open.js";
-import { drawRibbon } from "./strip.js";
 import { say } from "./say.js";
 import { screen, show, shown } from "./screen.js";
 import { sending } from "./sending.js";
@@ -19,6 +18,9 @@ const rest = async () => {
   return part;
 };
 let restStyle = null;
+// Nor is the picture of the attempt: nothing is marked on it, so it is drawn once it has come.
+let strip = null;
+const drawRibbon = (page, place) => strip?.drawRibbon(page, place);
 const root = document.getElementById("sheet");
 
 function build(page) {
@@ -52,7 +54,11 @@ function build(page) {
     if (event) outbox.stored(event);
   };
   setInterval(tick, 250);
-  new ResizeObserver(() => drawRibbon(page, ribbon)).observe(ribbon);
+  Promise.all([import("./strip.js"), style(document.body.dataset.ribbon)]).then(([part]) => {
+    strip = part;
+    new ResizeObserver(() => drawRibbon(page, ribbon)).observe(ribbon);
+    drawRibbon(page, shown()?.ribbon ?? ribbon);
+  }, () => say("The picture of the attempt did not come; marking goes on."));
   document.addEventListener("visibilitychange", () => keepAwake(page.state.status === "running"));
   addEventListener("beforeunload", event => (page.log.waiting || page.store.volatile) && event.preventDefault());
   page.log.changed();
