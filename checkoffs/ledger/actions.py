@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 import hashlib
 from collections.abc import Callable
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Any, ParamSpec, TypeVar
 
 import rfc8785
@@ -52,7 +52,7 @@ def entry_fields(entry: AuditEntry) -> dict[str, Any]:
 
 
 def _stamp(at: datetime) -> str:
-    return at.isoformat(timespec="microseconds")
+    return at.astimezone(UTC).isoformat(timespec="microseconds")
 
 
 def audit(

@@ -7,7 +7,7 @@ are verified by a check and at start.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from typing import Any
 
@@ -156,7 +156,9 @@ def lifted(connection: BaseDatabaseWrapper) -> Iterator[None]:
         install(connection)
 
 
-def check_installed(*, databases: list[str] | None = None, **_: Any) -> list[CheckMessage]:
+def check_installed(
+    app_configs: Any = None, *, databases: Sequence[str] | None = None, **_: Any
+) -> list[CheckMessage]:
     """System check: a migrated database without its triggers is an error."""
     problems: list[CheckMessage] = []
     for alias in databases or []:

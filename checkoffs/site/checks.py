@@ -8,7 +8,7 @@ from django.conf import settings
 from django.core.checks import CheckMessage, Warning
 
 
-def check_origin(**_: Any) -> list[CheckMessage]:
+def check_origin(app_configs: Any = None, **_: Any) -> list[CheckMessage]:
     """Tablets need https: without it there is no service worker, no locks and no Secure cookie."""
     if settings.SECURE:
         return []

@@ -211,7 +211,7 @@ def test_another_device_takes_over_and_the_first_must_ask_again(world: World) ->
     device = uuid4()
     assert str(actions.take_over(by=world.evaluator, sheet=sheet, device=device)) == first.device
     assert actions.take_over(by=world.evaluator, sheet=sheet, device=device) == device
-    assert [entry.act for entry in entries_about(sheet)] == ["sheet.taken_over"]
+    assert [entry.act for entry in entries_about(sheet)] == ["events.kept", "sheet.taken_over"]
     with pytest.raises(SyncError):
         second.send([second.event("finished", {}, 9)])
     assert code(actions.take_over, by=world.second_evaluator, sheet=sheet, device=device) == "not_yours"

@@ -270,9 +270,15 @@ def test_verdicts_come_again_when_the_answer_was_lost(stating: Sheet) -> None:
         (b'{"device": NaN, "events": []}', 400, "not_json"),
         (b"[]", 400, "malformed"),
         (b'{"device": "x", "events": []}', 400, "malformed"),
-        (b'{"device": "' + str(uuid4()).encode() + b'", "events": {}}', 400, "malformed"),
+        (b'{"device": "' + b"3f0c2a52-6d0e-4c53-9d6a-0f7a1f1f6c11" + b'", "events": {}}', 400, "malformed"),
         (b" " * (MOST_BYTES + 1), 413, "too_large"),
-        (json.dumps({"device": str(uuid4()), "events": [1] * (MOST_EVENTS + 1)}).encode(), 413, "too_large"),
+        (
+            json.dumps(
+                {"device": "3f0c2a52-6d0e-4c53-9d6a-0f7a1f1f6c11", "events": [1] * (MOST_EVENTS + 1)}
+            ).encode(),
+            413,
+            "too_large",
+        ),
         (b'{"device": 1' + b"0" * 5000 + b', "events": []}', 400, "not_json"),
     ],
 )

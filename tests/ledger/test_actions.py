@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+from unittest import mock
+from zoneinfo import ZoneInfo
+
 import pytest
 from django.db import connection
 
@@ -54,3 +58,11 @@ def test_a_failing_action_leaves_no_entry() -> None:
     with pytest.raises(RuntimeError):
         fails()
     assert not AuditEntry.objects.filter(act="test.fails").exists()
+
+
+def test_the_digest_does_not_hang_on_the_time_zone(world: World) -> None:
+    """A moment given in local time comes back from the database in UTC; both are the same moment."""
+    local = datetime(2026, 7, 1, 10, 0, tzinfo=ZoneInfo("Europe/London"))
+    with mock.patch("django.utils.timezone.now", return_value=local):
+        audit(by=world.coordinator, act="test.local", subject=world.cohort)
+    assert queries.first_broken_entry() is None

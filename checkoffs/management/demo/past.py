@@ -76,7 +76,7 @@ class Past:
         self, session: Session, student: User, evaluator: User, moment: datetime, tale: Tale | None, *, place: str
     ) -> None:
         version = self.college.versions[session.procedure]
-        shared = {
+        shared: dict[str, Any] = {
             "student": student,
             "cohort": self.college.cohorts[session.cohort],
             "version": version,
@@ -98,7 +98,7 @@ class Past:
             self._afterwards(attempt, tale, moment)
 
     def _seed(self, template: CaseTemplate | None, slips: dict[str, str]) -> int:
-        """A seed whose case allows the slips of the story: pounds cannot be taken as kilograms where none are given."""
+        """A seed whose case allows the slips of the story: no pounds, no pounds taken as kilograms."""
         for _ in range(TRIES):
             seed = self.chance.randrange(1, 10**6)
             if template is None:
@@ -111,13 +111,13 @@ class Past:
 
     def _score(self, attempt: Attempt, sheet: Sheet, tale: Tale | None, moment: datetime) -> None:
         plan = tale.plan if tale else None
-        taps = self._taps(attempt, plan, _one_sheet(tale))
-        ends = self._tap(sheet, taps, moment)
+        taps = self.taps(attempt, plan, _one_sheet(tale))
+        ends = self.tap(sheet, taps, moment)
         if tale and tale.second:
             with the_time_is(moment + timedelta(seconds=20)):
                 other = self.college.people[tale.second]
                 second = attempts.open_second_sheet(by=other, attempt=attempt)
-            self._tap(second, self._taps(attempt, tale.second_plan, ""), moment + timedelta(seconds=25))
+            self.tap(second, self.taps(attempt, tale.second_plan, ""), moment + timedelta(seconds=25))
             with the_time_is(ends + timedelta(minutes=2)):
                 records.sign(by=other, sheet=second, shown="no_statement", statement="", how="password")
         shown = "refused" if tale and tale.refused else "statement" if tale and tale.statement else "no_statement"
@@ -129,7 +129,7 @@ class Past:
         if tale and attempt.outcome != tale.expect and not tale.moderated_by and tale.expect != "moderation":
             raise StoryError(f"{attempt}: told {tale.expect}, came out {attempt.outcome or attempt.state}.")
 
-    def _taps(self, attempt: Attempt, plan: Plan | None, expect: str) -> list[Tap]:
+    def taps(self, attempt: Attempt, plan: Plan | None, expect: str) -> list[Tap]:
         """Taps that come out as told: harmless irregularities of a pass may add up, so draw until they do not."""
         content = attempt.version.content
         steps = [numbered.step for numbered in numbered_steps(content)]
@@ -164,7 +164,7 @@ class Past:
         reasons = [(reason["code"], reason.get("step")) for reason in decision["reasons"]]
         return f"{decision['outcome']}: {reasons}, {decision['settle']}"
 
-    def _tap(self, sheet: Sheet, taps: list[Tap], moment: datetime) -> datetime:
+    def tap(self, sheet: Sheet, taps: list[Tap], moment: datetime) -> datetime:
         """Send the taps as the evaluator's tablet would; returns the end of the attempt."""
         device = uuid.UUID(int=self.chance.getrandbits(128), version=4)
         events = self._events(str(sheet.pk), sheet.evaluator.opaque, device, taps, moment)

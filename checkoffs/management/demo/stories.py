@@ -59,8 +59,8 @@ class Tale:
     refused: bool = False
 
 
-def _fails(plan: Plan, retake_days: int | None = None, **more: str) -> Tale:
-    return Tale(replace(plan, rating=2), "unsatisfactory", retake_days=retake_days, **more)
+def _fails(plan: Plan, retake_days: int | None = None, *, refused: bool = False) -> Tale:
+    return Tale(replace(plan, rating=2), "unsatisfactory", retake_days=retake_days, refused=refused)
 
 
 _LATE_KEY = "The marked form shows the towel used at the tap; the touch went to the wrong row. Agreed by both."

@@ -13,7 +13,7 @@ from checkoffs.management.demo.college import College
 from checkoffs.management.demo.past import Past
 from checkoffs.management.demo.performance import Plan, perform
 from checkoffs.management.demo.stories import CATHETER, PIGGYBACK, PUMP
-from checkoffs.people.models import Membership
+from checkoffs.people.models import Membership, User
 from checkoffs.records import actions as records
 
 MINUTES, CHANGEOVER = 30, 5
@@ -38,12 +38,12 @@ def _start(here: datetime) -> datetime:
     return early.replace(minute=early.minute - early.minute % 5, second=0, microsecond=0)
 
 
-def _plan(college: College, start: datetime, coordinator: object) -> list[list[Slot]]:
+def _plan(college: College, start: datetime, coordinator: User) -> list[list[Slot]]:
     day = planning.plan_day(
         by=coordinator,
         cohort=college.cohorts["26-A"],
         on=start.date(),
-        title="Infusions, second round",  # type: ignore[arg-type]
+        title="Infusions, second round",
     )
     students = college.students("26-A")
     lanes = (
@@ -55,7 +55,7 @@ def _plan(college: College, start: datetime, coordinator: object) -> list[list[S
     made = []
     for name, procedure, evaluator, chosen in lanes:
         station = planning.add_station(
-            by=coordinator,  # type: ignore[arg-type]
+            by=coordinator,
             day=day,
             name=name,
             procedure=college.versions[procedure].procedure,
@@ -65,7 +65,7 @@ def _plan(college: College, start: datetime, coordinator: object) -> list[list[S
         shift = timedelta(minutes=150) if name in {"Station 3", "Station 4"} else timedelta()
         made.append(
             planning.fill_station(
-                by=coordinator,  # type: ignore[arg-type]
+                by=coordinator,
                 station=station,
                 students=held,
                 start=start + shift,
@@ -85,27 +85,25 @@ def _through(past: Past, lane: list[Slot], now: datetime) -> None:
         if evaluator is None or slot.starts_at > now + timedelta(minutes=40):
             continue
         if ends <= now:
-            _done(past, slot)
+            _done(past, slot, evaluator)
         elif slot.starts_at <= now:
-            _under_way(past, slot, now)
+            _under_way(past, slot, evaluator, now)
         else:
             with the_time_is(now - timedelta(minutes=2)):
                 days.check_in(by=evaluator, slot=slot, arrived=True)
 
 
-def _done(past: Past, slot: Slot) -> None:
-    evaluator = slot.station.evaluator
+def _done(past: Past, slot: Slot, evaluator: User) -> None:
     with the_time_is(slot.starts_at):
         days.check_in(by=evaluator, slot=slot, arrived=True)
         sheet = days.open_slot(by=evaluator, slot=slot, override_reason="")
-    taps = past._taps(sheet.attempt, None, "satisfactory")
-    ends = past._tap(sheet, taps, slot.starts_at + timedelta(minutes=1))
+    taps = past.taps(sheet.attempt, None, "satisfactory")
+    ends = past.tap(sheet, taps, slot.starts_at + timedelta(minutes=1))
     with the_time_is(ends + timedelta(minutes=2)):
         records.sign(by=evaluator, sheet=sheet, shown="no_statement", statement="", how="password")
 
 
-def _under_way(past: Past, slot: Slot, now: datetime) -> None:
-    evaluator = slot.station.evaluator
+def _under_way(past: Past, slot: Slot, evaluator: User, now: datetime) -> None:
     with the_time_is(slot.starts_at):
         days.check_in(by=evaluator, slot=slot, arrived=True)
         sheet = days.open_slot(by=evaluator, slot=slot, override_reason="")
@@ -114,4 +112,4 @@ def _under_way(past: Past, slot: Slot, now: datetime) -> None:
     taps = perform(content, key, Plan(pace=0.8), Random(5))
     sofar = [tap for tap in taps if slot.starts_at + timedelta(minutes=1, milliseconds=tap[2]) <= now]
     if sofar:
-        past._tap(sheet, sofar, slot.starts_at + timedelta(minutes=1))
+        past.tap(sheet, sofar, slot.starts_at + timedelta(minutes=1))
