@@ -156,7 +156,7 @@ def test_a_tap_costs_a_constant_and_small_number_of_queries(signed_in: Any, shee
         with CaptureQueriesContext(connection) as seen:
             assert post(client, "events", sheet, tablet.body(events)).status_code == 200
         counts.append(len(seen))
-    assert counts[0] == counts[1] <= 13
+    assert counts[0] == counts[1] <= 14  # PostgreSQL asks for the lock of the audit chain, too
 
 
 JSON = st.recursive(
