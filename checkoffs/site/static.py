@@ -6,7 +6,6 @@ may keep every file for ever. The sources in ``static/`` are what people read an
 
 from __future__ import annotations
 
-import re
 from typing import Any
 
 import minify
@@ -15,7 +14,6 @@ from whitenoise.storage import CompressedManifestStaticFilesStorage
 
 MEDIA_TYPES = {".js": "application/javascript", ".css": "text/css"}
 OWN = ("js/", "css/")
-HASHED = re.compile(r"\.[0-9a-f]{12}\.(js|css)$")
 
 
 def slim(name: str, text: str) -> str:
@@ -35,8 +33,8 @@ class HashedModules(CompressedManifestStaticFilesStorage):  # type: ignore[misc]
     max_post_process_passes = 20  # one pass for each level of imports
 
     def _save(self, name: str, content: File[Any]) -> str:
-        # Files are slimmed as they are collected; what is saved later under a hashed name is made of those.
-        if name.startswith(OWN) and name.endswith(tuple(MEDIA_TYPES)) and not HASHED.search(name):
+        # Files under a hashed name are made from the sources again, so both are slimmed where they are saved.
+        if name.startswith(OWN) and name.endswith(tuple(MEDIA_TYPES)):
             content.seek(0)
             content = ContentFile(slim(name, content.read().decode()).encode())
         saved: str = super()._save(name, content)
