@@ -48,7 +48,7 @@ def _plan(college: College, start: datetime, coordinator: User) -> list[list[Slo
     students = college.students("26-A")
     lanes = (
         ("Station 1", PUMP, "Jo Castellane", [9, 10, 11, 12, 13]),
-        ("Station 2", PUMP, "Mina Farrow", [5, 8, 0]),
+        ("Station 2", PUMP, "Mina Farrow", [5, 8]),
         ("Station 3", PIGGYBACK, "Desmond Achterberg", [3]),
         ("Station 4", CATHETER, None, [10]),
     )
