@@ -143,6 +143,7 @@ if DATABASES["default"]["ENGINE"].endswith("sqlite3"):
 elif not DATABASES["default"]["ENGINE"].endswith("postgresql"):
     raise ImproperlyConfigured("DATABASE_URL: use postgresql://… or leave it out for SQLite.")
 WRITE_LOCK_FILE = DATA_DIR / "write.lock"
+KEYS_DIR = DATA_DIR / "keys"  # beside the database, never in it: whoever changes rows cannot sign a new head
 
 CACHES = {
     "default": {

@@ -173,4 +173,5 @@ def _keep(*, by: User, attempt: Attempt, document: dict[str, Any], amends: Recor
         detail |= {"amends": amends.code, "reason": document["reason"]}
     audit(by=by, act=acts[document["kind"]], subject=leaf, program=attempt.cohort.program, detail=detail)
     transaction.on_commit(lambda: tasks.order_pdf(leaf))
+    transaction.on_commit(tasks.order_what_follows)
     return leaf

@@ -9,6 +9,7 @@ from django.conf import settings
 from django.db import IntegrityError
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.module_loading import import_string
 from django_tasks import task
 from django_tasks.base import TaskResultStatus
 from django_tasks_db.models import DBTaskResult
@@ -52,6 +53,12 @@ def set_pdf(leaf_id: str) -> str:
 def order_pdf(leaf: RecordLeaf) -> None:
     """Ask for the PDF of a leaf."""
     set_pdf.enqueue(str(leaf.pk))
+
+
+def order_what_follows() -> None:
+    """Ask the rooms above to draw what follows from a seal; the settings name their tasks."""
+    for path in settings.AFTER_SEAL:
+        import_string(path).enqueue()
 
 
 def reap(*, now: datetime | None = None, no_worker_runs: bool = False) -> int:

@@ -1,1 +1,1 @@
-"""What a student sees and does afterwards: missed steps, open tasks, acknowledgement of receipt. Not the record itself."""
+"""What a student sees and does afterwards: missed steps, open tasks, acknowledgement. Not the record itself."""

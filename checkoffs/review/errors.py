@@ -1,0 +1,11 @@
+"""What can go wrong when a student or an instructor acts after an attempt."""
+
+from __future__ import annotations
+
+
+class ReviewError(ValueError):
+    """``code`` says what is wrong, ``message`` says it to a person."""
+
+    def __init__(self, code: str, message: str) -> None:
+        super().__init__(message)
+        self.code, self.message = code, message
