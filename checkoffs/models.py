@@ -6,7 +6,7 @@ from checkoffs.days.models import Day, Slot, Station
 from checkoffs.ledger.models import AuditEntry, Disposal
 from checkoffs.people.models import Cohort, Membership, Program, SignInLink, User
 from checkoffs.procedures.models import Procedure, ProcedureDraft, ProcedureVersion
-from checkoffs.records.models import RecordContent, RecordLeaf, RecordPdf
+from checkoffs.records.models import RecordContent, RecordLeaf, RecordPdf, TreeHead
 from checkoffs.reports.models import Export, StepMark
 from checkoffs.review.models import Acknowledgement, FollowUp, OpenTask
 
@@ -37,5 +37,6 @@ __all__ = [
     "Slot",
     "Station",
     "StepMark",
+    "TreeHead",
     "User",
 ]

@@ -8,7 +8,7 @@ from typing import ClassVar
 from django.conf import settings
 from django.db import models
 
-from checkoffs.ledger.durability import Disposable, Durability, Frozen
+from checkoffs.ledger.durability import Appendable, Disposable, Durability, Frozen
 
 
 class LeafKind(models.TextChoices):
@@ -43,6 +43,25 @@ class RecordLeaf(models.Model):
         return self.code
 
 
+class TreeHead(models.Model):
+    """One signed statement of how many leaves there are and what root they have; it also ties the audit chain."""
+
+    durability: ClassVar[Durability] = Appendable()
+
+    size = models.PositiveBigIntegerField("number of leaves", db_index=True)
+    root = models.CharField("RFC 6962 root", max_length=64)
+    audit = models.CharField("digest of the newest audit entry then", max_length=64)
+    signed_at = models.DateTimeField()
+    key = models.CharField("id of the signing key", max_length=16)
+    signature = models.CharField("Ed25519, hex", max_length=128)
+
+    class Meta:
+        ordering = ["id"]
+
+    def __str__(self) -> str:
+        return f"head of {self.size} leaves"
+
+
 class RecordContent(models.Model):
     """The canonical snapshot (RFC 8785 bytes, salt inside)."""
 
@@ -66,6 +85,10 @@ class RecordPdf(models.Model):
     renderer = models.CharField(max_length=80)
     pages = models.PositiveIntegerField()
     rendered_at = models.DateTimeField()
+    head = models.ForeignKey(TreeHead, on_delete=models.PROTECT, null=True, related_name="pdfs")
+    verify_at = models.CharField("address printed for checking", max_length=200, default="")
+    unsigned_digest = models.CharField("SHA-256 of the rendering before it was signed", max_length=64, default="")
+    unsigned_size = models.PositiveIntegerField("bytes before the signature", default=0)
 
     def __str__(self) -> str:
         return f"PDF of {self.leaf_id}"

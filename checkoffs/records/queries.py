@@ -15,7 +15,7 @@ from checkoffs.people.models import Cohort, User
 from checkoffs.people.permissions import Access, Act
 from checkoffs.procedures.models import Procedure
 from checkoffs.records.canonical import read_code
-from checkoffs.records.models import LeafKind, RecordLeaf
+from checkoffs.records.models import LeafKind, RecordLeaf, TreeHead
 from checkoffs.scoring.fold import fold
 from checkoffs.scoring.rule_text import rule_sentences
 
@@ -130,6 +130,17 @@ def chain_of(attempt: Attempt) -> list[RecordLeaf]:
 def standing_of(attempt: Attempt) -> RecordLeaf | None:
     """The leaf that stands for an attempt, or None before the seal."""
     return RecordLeaf.objects.filter(attempt=attempt).order_by("-index").first()
+
+
+def leaf_hashes(size: int | None = None) -> list[bytes]:
+    """The first ``size`` leaves of the tree (default: all) in their order, 32 raw bytes each."""
+    rows = RecordLeaf.objects.order_by("index").values_list("leaf_hash", flat=True)
+    return [bytes.fromhex(one) for one in (rows if size is None else rows[:size])]
+
+
+def latest_head() -> TreeHead | None:
+    """The newest signed tree head, for print on reports; None before the first PDF was set."""
+    return TreeHead.objects.order_by("-id").first()
 
 
 def with_standing(rows: QuerySet[Attempt]) -> QuerySet[Attempt]:

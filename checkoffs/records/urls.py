@@ -2,11 +2,12 @@
 
 from django.urls import URLPattern, path
 
-from checkoffs.records.views import reading, signing
+from checkoffs.records.views import checking, reading, signing
 
 urlpatterns: list[URLPattern] = [
     path("", reading.records, name="list"),
-    path("verify/", reading.verify, name="verify"),
+    path("verify/", checking.verify, name="verify"),
+    path("head/", checking.head, name="head"),
     path("sign/<uuid:sheet_id>/", signing.sign, name="sign"),
     path("moderate/<uuid:attempt_id>/", signing.moderate, name="moderate"),
     path("<slug:code>/", reading.record, name="record"),

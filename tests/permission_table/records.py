@@ -45,6 +45,7 @@ LISTED = (
 ROWS = [
     Row("records:list", get=for_(200, *LISTED), post=for_(405, *SIGNED_IN)),
     Row("records:verify", get=everyone(200), post=everyone(405)),
+    Row("records:head", get=everyone(200), post=everyone(405)),
     Row("records:record", args=_code, get=for_(200, *READERS), post=for_(405, *SIGNED_IN), otherwise=404),
     Row("records:pdf", args=_code, get=for_(202, *READERS), post=for_(405, *SIGNED_IN), otherwise=404),
     # An empty form comes back with its errors: 200, nothing written. Vera Stranger teaches elsewhere: 404.

@@ -1,11 +1,10 @@
-"""Pages of records: the list, one record with its chain and its PDF, amending, voiding, verifying a code."""
+"""Pages of records: the list, one record with its chain and its PDF, amending, voiding."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from django.contrib import messages
-from django.contrib.auth.decorators import login_not_required
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -14,12 +13,11 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from checkoffs.people.permissions import Access, Act, requires
 from checkoffs.records import actions, queries
-from checkoffs.records.canonical import grouped, read_code
+from checkoffs.records.canonical import grouped
 from checkoffs.records.errors import RecordError
 from checkoffs.records.forms import AmendForm, FilterForm, VoidForm
-from checkoffs.records.models import RecordLeaf, RecordPdf
+from checkoffs.records.models import RecordPdf
 from checkoffs.records.paper import paper, ribbons
-from checkoffs.records.tries import CODES_ASKED
 
 PAGE = 25
 
@@ -115,29 +113,3 @@ def void(request: HttpRequest, code: str) -> HttpResponse:
             messages.success(request, f"{leaf.code} does not count any more; {made.code} says why.")
             return redirect("records:record", code=made.code)
     return render(request, "records/void.html", {"leaf": leaf, "form": form})
-
-
-@login_not_required
-@require_safe
-def verify(request: HttpRequest) -> HttpResponse:
-    """Whether a code on a paper is genuine and current; says nothing of the student to anybody."""
-    typed = request.GET.get("code", "").strip()
-    if not typed:
-        return render(request, "records/verify.html")
-    who = request.META.get("REMOTE_ADDR", "")
-    if CODES_ASKED.spent(who):
-        return render(request, "records/verify.html", {"typed": typed, "rest": True}, status=429)
-    CODES_ASKED.count(who)
-    code = read_code(typed)
-    leaf = RecordLeaf.objects.filter(code=code).first() if code else None
-    context: dict[str, Any] = {"typed": typed, "asked": True, "leaf": leaf}
-    if leaf is not None:
-        context |= {"standing": queries.standing_of(leaf.attempt), "digest": grouped(leaf.digest)}
-        context["mine"] = _may_read(request, leaf)
-    return render(request, "records/verify.html", context)
-
-
-def _may_read(request: HttpRequest, leaf: RecordLeaf) -> bool:
-    if not request.user.is_authenticated:
-        return False
-    return queries.leaves_seen_by(_access(request)).filter(pk=leaf.pk).exists()
