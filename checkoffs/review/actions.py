@@ -17,9 +17,7 @@ from checkoffs.records.queries import snapshot_of, standing_of
 from checkoffs.review import plan, queries
 from checkoffs.review.errors import ReviewError
 from checkoffs.review.missed import review_of, teaching_of
-from checkoffs.review.models import Acknowledgement, FollowUp, OpenTask
-
-LONGEST_STATEMENT = 4000
+from checkoffs.review.models import LONGEST_STATEMENT, Acknowledgement, FollowUp, OpenTask
 
 
 def catch_up(*, by: User | None = None) -> int:

@@ -7,7 +7,7 @@ from typing import Any
 from django import forms
 
 from checkoffs.people.models import Cohort
-from checkoffs.review.actions import LONGEST_STATEMENT
+from checkoffs.review.models import LONGEST_STATEMENT
 
 
 class ReceiptForm(forms.Form):

@@ -9,6 +9,8 @@ from django.db import models
 
 from checkoffs.ledger.durability import Derived, Durability, Editable, Frozen
 
+LONGEST_STATEMENT = 4000  # characters of a student's own words
+
 
 class Acknowledgement(models.Model):
     """A student's receipt of a record: 'I have seen this', not 'I agree'."""

@@ -30,11 +30,12 @@ def page_of(attempt: Attempt, reader: User) -> Json:
     context |= {"leaf": leaf, "first": chain[0], "receipt": receipts.get(leaf.pk), "receipts": receipts.values()}
     if snapshot is None:
         return context
-    shown = paper(snapshot, leaf.digest)
+    shown, tasks = paper(snapshot, leaf.digest), list(queries.tasks_of(attempt))
     return context | {
         "review": review_of(snapshot, teaching_of(attempt.version.content)),
         "paper": shown,
-        "tasks": list(queries.tasks_of(attempt)),
+        "required": [task for task in tasks if task.required],
+        "optional": [task for task in tasks if not task.required],
         "permit": _permit(attempt),
         "ribbon": _ribbon(snapshot, attempt),
     }
