@@ -20,7 +20,7 @@ from checkoffs.reports.forms import CohortFilter, FiguresFilter
 from checkoffs.reports.matrix import Matrix, matrix
 from checkoffs.reports.models import Export
 from checkoffs.reports.statistics.misses import ALARM_ABOVE
-from checkoffs.reports.whiskers import chart
+from checkoffs.reports.whiskers import BESIDE, chart
 
 PAGE = 25
 WORST = 8  # steps beside the table; all of them have their own page
@@ -76,7 +76,7 @@ def _chosen(request: HttpRequest, shown: Matrix) -> dict[str, Any]:
         "one": [(row, row.cells[place]) for row in shown.rows],
         "one_counts": shown.counts(place),
         "figures": figures,
-        "chart": chart([one for one in worst if one.rate.hits]),
+        "chart": chart([one for one in worst if one.rate.hits], BESIDE),
         "alarm": round(ALARM_ABOVE * 100),
     }
 

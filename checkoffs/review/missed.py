@@ -3,7 +3,7 @@
     review_of(snapshot, teaching) -> {
         "outcome", "decided": codes, "practice": bool,
         "sentence": one line that says what decided and how the rest was,
-        "reasons", "also": [reason in words],                     as in ``records.reason_words``
+        "reasons", "also": [reason in words],                     in words; also: those that are no miss
         "met": [{"text", "icon"}],
         "missed": [miss],                                          deciding ones first, then by step number
         "values", "values_right": [stated value],                  as in ``worked.stated_values``
@@ -54,7 +54,8 @@ def review_of(snapshot: Mapping[str, Any], teaching: Mapping[str, Mapping[str, A
     terms = terms_of(snapshot)
     own = [reason for reason in snapshot["decision"]["reasons"] if "sheet" not in reason]
     missed = misses(snapshot, teaching, terms, own)
-    told = [in_words(reason, terms) for reason in snapshot["decision"]["reasons"]]
+    reasons = snapshot["decision"]["reasons"]
+    shown = {entry["key"] for entry in missed}
     done, asked = counts(snapshot, missed)
     values = stated_values(snapshot)
     return {
@@ -62,8 +63,12 @@ def review_of(snapshot: Mapping[str, Any], teaching: Mapping[str, Mapping[str, A
         "decided": snapshot["decision"]["outcome"],
         "practice": snapshot["attempt"]["purpose"] != "summative",
         "sentence": sentence(snapshot, missed, done, asked),
-        "reasons": [reason for reason in told if reason["decides"]],
-        "also": [reason for reason in told if not reason["decides"]],
+        "reasons": [in_words(reason, terms) for reason in reasons if reason["decides"]],
+        "also": [
+            in_words(reason, terms)
+            for reason in reasons
+            if not reason["decides"] and _subject(reason, terms)[0] not in shown
+        ],
         "met": [
             {"text": text, "icon": "performed"}
             for item in snapshot["decision"]["met"]

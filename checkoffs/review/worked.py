@@ -15,18 +15,19 @@ EMPTY: Line = {"text": "", "gives": ""}
 def side_by_side(working: Sequence[Line], slip: Sequence[Line]) -> list[Json]:
     """[{"text", "gives", "slip_text", "slip_gives", "here", "last"}]: both workings, a row each.
 
-    ``here`` marks the one row where they part first. A working with fewer lines gets its empty rows there, so that
-    what both do afterwards stands side by side again.
+    ``here`` marks the one row where the slip first goes its own way. A working with fewer lines gets its empty rows
+    where the two part, so that what both do afterwards stands side by side again.
     """
     parting = _parting(working, slip)
     left, right = _padded(working, len(slip), parting), _padded(slip, len(working), parting)
+    here = next((place for place in range(parting, len(right)) if right[place]["text"]), None)
     return [
         {
             "text": mine["text"],
             "gives": mine["gives"],
             "slip_text": other["text"],
             "slip_gives": other["gives"],
-            "here": bool(slip) and place == parting,
+            "here": place == here,
             "last": place == len(left) - 1,
         }
         for place, (mine, other) in enumerate(zip(left, right, strict=True))

@@ -48,6 +48,11 @@ def test_every_step_without_its_mark_is_there() -> None:
     }
 
 
+def test_what_is_a_miss_is_not_said_twice() -> None:
+    """Of what did not decide, only the two breaches that were put right have no entry of their own."""
+    assert [reason["number"] for reason in review()["also"]] == [18, 27]
+
+
 def test_without_a_teaching_note_the_critical_reason_stands() -> None:
     missed = {m["key"]: m for m in review()["missed"]}
     assert missed["stated:rate"]["why"] == infusion.REASONS[14]
