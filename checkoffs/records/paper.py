@@ -95,6 +95,18 @@ def ribbons(snapshot: Mapping[str, Any], *, width: float, for_paper: bool) -> li
     return [{"svg": svg, "text": " ".join(sentences)}]
 
 
+def place_lines(place: Mapping[str, Any], zone: str) -> Json:
+    """A place under a signed tree head, for print: {"index", "size", "root", "signed", "key"}."""
+    head = place["head"]
+    return {
+        "index": place["index"],
+        "size": head["size"],
+        "root": grouped(head["root"]),
+        "signed": words.moment(head["signed_at"], zone),
+        "key": head["key"],
+    }
+
+
 def _outcome(code: str) -> Json:
     return {"code": code, "word": words.OUTCOMES[code], "icon": words.OUTCOME_ICONS[code]}
 

@@ -9,24 +9,32 @@ from __future__ import annotations
 
 import functools
 import hashlib
+import os
 import threading
-from collections.abc import Mapping
+import warnings
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass
+from datetime import datetime
 from io import BytesIO
 from pathlib import Path
 from typing import Any
 
+import segno
 import weasyprint
 from django.conf import settings
 from django.template.loader import render_to_string
 from weasyprint.text.fonts import FontConfiguration
 from weasyprint.urls import URLFetcher, URLFetcherResponse
 
+from checkoffs.records.canonical import canonical_bytes
+from checkoffs.records.finishing import finish
 from checkoffs.records.marks import mark_svg
-from checkoffs.records.paper import paper, ribbons
+from checkoffs.records.paper import paper, place_lines, ribbons
 
 SCHEME = "stepwitness:"
-RENDERER = f"weasyprint {weasyprint.__version__}, record sheet 1"
+RENDERER = f"weasyprint {weasyprint.__version__}, record sheet 2"
+RECORD_FILE, PLACE_FILE = "record.json", "place.json"
 RIBBON_WIDTH = 688
 _one_at_a_time = threading.Lock()  # the font configuration is shared, and Pango's is not made for threads
 
@@ -60,6 +68,20 @@ def _answer(url: str, body: bytes, kind: str) -> URLFetcherResponse:
     return URLFetcherResponse(url, BytesIO(body), {"Content-Type": kind})
 
 
+@contextmanager
+def _own_fonts_only() -> Iterator[None]:
+    """The font library is told once, by its environment, where fonts are; programs started later must not hear it."""
+    before = os.environ.get("FONTCONFIG_FILE")
+    os.environ["FONTCONFIG_FILE"] = str(settings.BASE_DIR / "static" / "fonts" / "pdf" / "fonts.conf")
+    try:
+        yield
+    finally:
+        if before is None:
+            del os.environ["FONTCONFIG_FILE"]
+        else:
+            os.environ["FONTCONFIG_FILE"] = before
+
+
 @functools.cache
 def _fonts() -> dict[str, Path]:
     return {path.name: path for path in (settings.BASE_DIR / "static" / "fonts" / "pdf").glob("*.ttf")}
@@ -68,7 +90,8 @@ def _fonts() -> dict[str, Path]:
 @functools.cache
 def _sheet() -> tuple[FontConfiguration, weasyprint.CSS]:
     """Fonts and style sheet, read and parsed once in the life of the process."""
-    fonts = FontConfiguration()
+    with _own_fonts_only():
+        fonts = FontConfiguration()
     text = (settings.BASE_DIR / "static" / "css" / "record-pdf.css").read_text("utf-8")
     return fonts, weasyprint.CSS(string=text, font_config=fonts, url_fetcher=Vendored())
 
@@ -84,21 +107,53 @@ class Rendered:
     refused: tuple[str, ...]
 
 
-def render(snapshot: Mapping[str, Any], digest: str, *, verify_at: str) -> Rendered:
-    """Set the record. ``digest`` is the snapshot's, ``verify_at`` the address printed for checking the code."""
+def render(
+    snapshot: Mapping[str, Any], digest: str, *, verify_at: str, place: Mapping[str, Any] | None = None
+) -> Rendered:
+    """Set the record, unsigned; the same arguments give the same bytes under the same renderer and fonts.
+
+    ``digest`` is the snapshot's; ``verify_at`` the address for checking, printed and drawn as a code to photograph;
+    ``place`` where it stands under a signed tree head (``signed.place``), printed and attached like the snapshot.
+    """
     drawn = ribbons(snapshot, width=RIBBON_WIDTH, for_paper=True)
     context = {
         "paper": paper(snapshot, digest),
-        "ribbons": [{"src": f"{SCHEME}image/ribbon-{place}", "text": one["text"]} for place, one in enumerate(drawn)],
+        "place": place_lines(place, snapshot["program"]["time_zone"]) if place else None,
+        "ribbons": [{"src": f"{SCHEME}image/ribbon-{at}", "text": one["text"]} for at, one in enumerate(drawn)],
         "verify_at": verify_at,
+        "code_picture": f"{SCHEME}image/code",
     }
     html = render_to_string("records/record_pdf.html", context)
-    fetcher = Vendored({f"ribbon-{place}": one["svg"].encode() for place, one in enumerate(drawn)})
-    with _one_at_a_time:
+    images = {f"ribbon-{at}": one["svg"].encode() for at, one in enumerate(drawn)}
+    fetcher = Vendored(images | {"code": code_picture(f"{verify_at}?code={snapshot['code']}")})
+    options = {"pdf_variant": "pdf/a-3a", "pdf_identifier": bytes.fromhex(digest)[:16], "pdf_tags": True}
+    options["attachments"] = _attachments(snapshot, place)
+    with _one_at_a_time, warnings.catch_warnings():
+        warnings.simplefilter("ignore", ResourceWarning)  # the renderer leaves its colour profile open for a moment
         fonts, sheet = _sheet()
-        options = {"pdf_variant": "pdf/ua-1", "pdf_identifier": bytes.fromhex(digest)[:16]}
         document = weasyprint.HTML(string=html, url_fetcher=fetcher).render(
             font_config=fonts, stylesheets=[sheet], **options
         )
-        data = document.write_pdf(**options)
+        data = document.write_pdf(finisher=finish, **options)
     return Rendered(data, hashlib.sha256(data).hexdigest(), len(document.pages), RENDERER, tuple(fetcher.refused))
+
+
+def code_picture(address: str) -> bytes:
+    """An address as a QR code, one SVG path on a quiet zone of four modules (ISO/IEC 18004)."""
+    out = BytesIO()
+    segno.make(address, error="m", micro=False).save(out, kind="svg", border=4, svgns=True, xmldecl=False)
+    return out.getvalue()
+
+
+def _attachments(snapshot: Mapping[str, Any], place: Mapping[str, Any] | None) -> list[weasyprint.Attachment]:
+    """In the order of their names, which the name tree of a PDF needs; dated like the record, not like the run."""
+    at = datetime.fromisoformat(snapshot["sealed_at"])
+    files = [(RECORD_FILE, snapshot, "Source", "The record as data: the canonical JSON that the digest is of")]
+    if place is not None:
+        files.insert(0, (PLACE_FILE, place, "Supplement", "Its place among all records, under a signed tree head"))
+    return [
+        weasyprint.Attachment(
+            string=canonical_bytes(content), name=name, description=text, created=at, modified=at, relationship=how
+        )
+        for name, content, how, text in files
+    ]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import hashlib
 import logging
 from datetime import datetime, timedelta
 
@@ -16,8 +17,11 @@ from django_tasks_db.models import DBTaskResult
 
 from checkoffs.ledger.gate import writing
 from checkoffs.records import queries
+from checkoffs.records.heads import head_over_all, place_of
+from checkoffs.records.keys import paper_key
 from checkoffs.records.models import RecordLeaf, RecordPdf
 from checkoffs.records.pdf import render
+from checkoffs.records.pdf_signature import sign_pdf
 
 log = logging.getLogger(__name__)
 LOST_AFTER = timedelta(minutes=5)  # setting a record takes about a second; whoever runs longer was killed
@@ -32,18 +36,25 @@ def set_pdf(leaf_id: str) -> str:
     snapshot = queries.snapshot_of(leaf)
     if snapshot is None:
         return "disposed"
-    made = render(snapshot, leaf.digest, verify_at=settings.ORIGIN + reverse("records:verify"))
+    head = head_over_all()
+    verify_at = settings.ORIGIN + reverse("records:verify")
+    made = render(snapshot, leaf.digest, verify_at=verify_at, place=place_of(leaf, head))
+    data = sign_pdf(made.data, paper_key())
     if made.refused:
         log.error("record %s asked for %d things that are not on the list", leaf.code, len(made.refused))
     try:
         with writing():
             RecordPdf.objects.create(
                 leaf=leaf,
-                data=made.data,
-                digest=made.digest,
+                data=data,
+                digest=hashlib.sha256(data).hexdigest(),
                 renderer=made.renderer,
                 pages=made.pages,
                 rendered_at=timezone.now(),
+                head=head,
+                verify_at=verify_at,
+                unsigned_digest=made.digest,
+                unsigned_size=len(made.data),
             )
     except IntegrityError:
         return "set by another worker"

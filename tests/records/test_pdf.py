@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 import io
+import os
+import subprocess
+import sys
+from pathlib import Path
 from typing import Any
 
+import pdfua
 import pikepdf
 import pypdfium2
 import pytest
+import zxingcpp
 from weasyprint import HTML
 from weasyprint.urls import URLFetchingError, fetch
 
-from checkoffs.records.canonical import canonical_bytes, digest_of, grouped
-from checkoffs.records.pdf import Rendered, Vendored, render
+from checkoffs.records import signed, tree
+from checkoffs.records.canonical import canonical_bytes, digest_of, grouped, leaf_hash
+from checkoffs.records.pdf import PLACE_FILE, RECORD_FILE, Rendered, Vendored, _sheet, render
 from checkoffs.records.snapshot import amend, build
 from tests.records import documents, infusion
+from tests.records.test_signed import KEY
 
 VERIFY = "https://lab.harrowmere.example/records/verify/"
 ATTACKS = [
@@ -31,8 +39,23 @@ ATTACKS = [
 ]
 
 
+def _place(document: dict[str, Any]) -> dict[str, Any]:
+    """The last of 1,875 leaves under a head signed with a known key."""
+    digest = digest_of(canonical_bytes(document))
+    leaves = [bytes.fromhex(leaf_hash(f"{number:064x}")) for number in range(1874)] + [
+        bytes.fromhex(leaf_hash(digest))
+    ]
+    statement = {"size": 1875, "root": tree.root(leaves).hex(), "audit": "00" * 32, "key": "21fe31dfa154a261"}
+    head = signed.sign_head(statement | {"signed_at": "2026-10-14T09:36:06Z"}, KEY)
+    return signed.place(document["code"], 1874, digest, tree.inclusion_proof(leaves, 1874), head)
+
+
 def _render(document: dict[str, Any]) -> Rendered:
-    return render(document, digest_of(canonical_bytes(document)), verify_at=VERIFY)
+    return render(document, digest_of(canonical_bytes(document)), verify_at=VERIFY, place=_place(document))
+
+
+def _files(found: pikepdf.Pdf) -> dict[str, bytes]:
+    return {name: file.get_file().read_bytes() for name, file in found.attachments.items()}
 
 
 def _text(made: Rendered) -> str:
@@ -92,7 +115,7 @@ def test_document_properties(failed: Rendered) -> None:
         assert "SW-7KQ4-M2XE" in str(found.docinfo["/Title"])
         assert str(found.docinfo["/CreationDate"]).startswith("D:20261014093605")
         assert "/StructTreeRoot" in found.Root
-        assert not found.Root.get("/Names", {}).get("/EmbeddedFiles")
+        assert found.check_pdf_syntax() == []  # qpdf --check, as the library that qpdf is
         fonts = {
             str(font.get("/BaseFont")) for page in found.pages for font in page.Resources.get("/Font", {}).values()
         }
@@ -104,6 +127,84 @@ def test_same_snapshot_same_bytes(failed: Rendered) -> None:
     """A second rendering under the same versions gives the same file."""
     again = _render(documents.record())
     assert again.digest == failed.digest
+
+
+def test_same_bytes_in_another_process_of_another_account(failed: Rendered, tmp_path: Path) -> None:
+    """Other hash seed, time zone, language, home and font settings; fonts of the machine do not come in."""
+    code = (
+        "import django; django.setup(); from tests.records.test_pdf import _render; "
+        "from tests.records import documents; print(_render(documents.record()).digest)"
+    )
+    odd = {"PYTHONHASHSEED": "77", "TZ": "Pacific/Apia", "LANG": "C", "HOME": str(tmp_path), "SOURCE_DATE_EPOCH": "0"}
+    settings = {"DJANGO_SETTINGS_MODULE": "tests.settings", "FONTCONFIG_FILE": "/nowhere/fonts.conf"}
+    root = Path(__file__).resolve().parents[2]
+    done = subprocess.run(
+        [sys.executable, "-c", code], cwd=root, env=os.environ | odd | settings, capture_output=True, text=True
+    )
+    assert done.stdout.strip() == failed.digest, done.stderr
+
+
+def test_the_font_setting_is_not_left_in_the_environment() -> None:
+    """A browser started later by this process needs the machine's fonts."""
+    _sheet.cache_clear()
+    before = os.environ.get("FONTCONFIG_FILE")
+    _sheet()
+    assert os.environ.get("FONTCONFIG_FILE") == before
+
+
+def test_the_record_is_attached_as_data(failed: Rendered) -> None:
+    """ISO 19005-3, clause 6.8, and annex E of ISO 32000-2: relationship Source; the bytes have the printed digest."""
+    document = documents.record()
+    with pikepdf.open(io.BytesIO(failed.data)) as found:
+        kinds = {str(one.UF): str(one.AFRelationship) for one in found.Root.AF}
+        files = _files(found)
+    assert kinds == {RECORD_FILE: "/Source", PLACE_FILE: "/Supplement"}
+    assert list(files) == [PLACE_FILE, RECORD_FILE]
+    assert files[RECORD_FILE] == canonical_bytes(document)
+    assert files[PLACE_FILE] == canonical_bytes(_place(document))
+    assert signed.place_holds(_place(document), digest_of(files[RECORD_FILE]))
+
+
+def test_declared_as_archivable_and_accessible(failed: Rendered) -> None:
+    """PDF/A-3a and PDF/UA-1 stand in the metadata; pdfua, which knows 16 of the 106 rules, finds nothing.
+
+    No tool at hand proves PDF/A or the rules that need eyes.
+    """
+    with pikepdf.open(io.BytesIO(failed.data)) as found:
+        about = found.open_metadata()
+        assert (about["pdfaid:part"], about["pdfaid:conformance"]) == ("3", "A")
+        assert about["pdfuaid:part"] == "1"
+        assert "PDF/UA identification" in str(about)
+        assert str(found.Root.OutputIntents[0].S) == "/GTS_PDFA1"
+    for made in (failed, _render(documents.moderated()), _render(documents.record(sheets=[]))):
+        assert pdfua.validate(io.BytesIO(made.data)).findings == ()
+
+
+def test_the_printed_code_is_read_by_a_camera(failed: Rendered) -> None:
+    """Drawn from the page at 150 dpi in grey and again coarsely, as from a bad copy (zxing reads ISO/IEC 18004)."""
+    with pypdfium2.PdfDocument(failed.data) as found:
+        page = found[1].render(scale=150 / 72).to_pil().convert("L")
+    bad = page.resize((page.width * 2 // 3, page.height * 2 // 3)).point(lambda grey: 60 if grey < 150 else 215)
+    for picture in (page, bad):
+        assert [one.text for one in zxingcpp.read_barcodes(picture)] == [f"{VERIFY}?code=SW-7KQ4-M2XE"]
+
+
+def test_place_is_printed(failed: Rendered) -> None:
+    """Leaf, size and root of the head, and the key that signed it."""
+    text = " ".join(_text(failed).split())
+    root = _place(documents.record())["head"]["root"]
+    assert "leaf 1874 (counted from 0) of the 1875 under tree head" in text
+    assert root in text.replace(" ", "")
+    assert "with key 21fe31dfa154a261" in text
+
+
+def test_36_steps_with_a_case_stay_on_two_pages() -> None:
+    """The longest list of the demo's length, with everything beside it."""
+    content = infusion.content()
+    extra = content["sections"][-1]["steps"]
+    extra += [{**extra[-1], "id": f"more{number}", "critical": False} for number in range(2)]
+    assert sum(len(section["steps"]) for section in content["sections"]) == 36
+    assert _render(documents.record(content=content)).pages == 2
 
 
 def _attacked() -> dict[str, Any]:
@@ -139,7 +240,7 @@ def test_what_people_type_fetches_nothing() -> None:
     made = _render(_attacked())
     assert made.refused == ()
     with pikepdf.open(io.BytesIO(made.data)) as found:
-        assert not found.Root.get("/Names", {}).get("/EmbeddedFiles")
+        assert list(_files(found)) == [PLACE_FILE, RECORD_FILE]
         assert [note for page in found.pages for note in page.get("/Annots", [])] == []
     text = _text(made).replace("\n", "").replace(" ", "")
     assert "root:x:" not in text
