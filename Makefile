@@ -76,7 +76,7 @@ VNU := 26.9.27
 
 test-browser: .venv/ready .cache/vnu-$(VNU)
 	@.ci/system chromium java poppler
-	@$(PYTEST) -q -m browser tests/browser tests/journeys
+	@$(PYTEST) -q -m browser tests/browser
 
 test-js: .venv/ready
 	@.ci/system node

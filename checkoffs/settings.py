@@ -262,7 +262,7 @@ CRISPY_ALLOWED_TEMPLATE_PACKS = CRISPY_TEMPLATE_PACK = "bootstrap5"
 
 # --- background work -----------------------------------------------------------------------------------------
 TASKS = {"default": {"BACKEND": "django_tasks_db.DatabaseBackend"}}
-# Ordered after each seal, amendment and void. Named here because the records room stands below these and imports none.
+# Ordered after each seal, amendment and void; named here because the records room imports none of the rooms above it.
 AFTER_SEAL = ["checkoffs.review.tasks.catch_up", "checkoffs.reports.tasks.catch_up"]
 
 if TESTING:

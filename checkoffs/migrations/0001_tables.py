@@ -10,463 +10,843 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     initial = True
 
-    dependencies = [
-    ]
+    dependencies = []
 
     operations = [
         migrations.CreateModel(
-            name='Cohort',
+            name="Cohort",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=80)),
-                ('starts', models.DateField()),
-                ('ends', models.DateField(blank=True, null=True)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=80)),
+                ("starts", models.DateField()),
+                ("ends", models.DateField(blank=True, null=True)),
             ],
             options={
-                'ordering': ['-starts', 'name'],
+                "ordering": ["-starts", "name"],
             },
         ),
         migrations.CreateModel(
-            name='Program',
+            name="Program",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=200, unique=True)),
-                ('institution', models.CharField(max_length=200)),
-                ('time_zone', models.CharField(default='UTC', max_length=64)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=200, unique=True)),
+                ("institution", models.CharField(max_length=200)),
+                ("time_zone", models.CharField(default="UTC", max_length=64)),
             ],
         ),
         migrations.CreateModel(
-            name='User',
+            name="User",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('password', models.CharField(max_length=128, verbose_name='password')),
-                ('last_login', models.DateTimeField(blank=True, null=True, verbose_name='last login')),
-                ('username', models.CharField(max_length=150, unique=True)),
-                ('email', models.EmailField(blank=True, default='', max_length=254)),
-                ('full_name', models.CharField(max_length=200, verbose_name='full name')),
-                ('preferred_name', models.CharField(blank=True, max_length=80, verbose_name='name used in the lab')),
-                ('credentials', models.CharField(blank=True, max_length=40, verbose_name='letters after the name')),
-                ('number', models.CharField(blank=True, max_length=40, verbose_name='student or staff number')),
-                ('opaque', models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
-                ('is_active', models.BooleanField(default=True)),
-                ('date_joined', models.DateTimeField(auto_now_add=True)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("password", models.CharField(max_length=128, verbose_name="password")),
+                ("last_login", models.DateTimeField(blank=True, null=True, verbose_name="last login")),
+                ("username", models.CharField(max_length=150, unique=True)),
+                ("email", models.EmailField(blank=True, default="", max_length=254)),
+                ("full_name", models.CharField(max_length=200, verbose_name="full name")),
+                ("preferred_name", models.CharField(blank=True, max_length=80, verbose_name="name used in the lab")),
+                ("credentials", models.CharField(blank=True, max_length=40, verbose_name="letters after the name")),
+                ("number", models.CharField(blank=True, max_length=40, verbose_name="student or staff number")),
+                ("opaque", models.UUIDField(default=uuid.uuid4, editable=False, unique=True)),
+                ("is_active", models.BooleanField(default=True)),
+                ("date_joined", models.DateTimeField(auto_now_add=True)),
             ],
             options={
-                'constraints': [models.UniqueConstraint(condition=models.Q(('email', ''), _negated=True), fields=('email',), name='one_user_an_email')],
+                "constraints": [
+                    models.UniqueConstraint(
+                        condition=models.Q(("email", ""), _negated=True), fields=("email",), name="one_user_an_email"
+                    )
+                ],
             },
         ),
         migrations.CreateModel(
-            name='CaseTemplate',
+            name="CaseTemplate",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('title', models.CharField(max_length=200)),
-                ('content', models.JSONField()),
-                ('revision', models.PositiveIntegerField(default=1)),
-                ('updated_at', models.DateTimeField(auto_now=True)),
-                ('retired_at', models.DateTimeField(blank=True, null=True)),
-                ('updated_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                ("title", models.CharField(max_length=200)),
+                ("content", models.JSONField()),
+                ("revision", models.PositiveIntegerField(default=1)),
+                ("updated_at", models.DateTimeField(auto_now=True)),
+                ("retired_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "updated_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
             options={
-                'ordering': ['title'],
+                "ordering": ["title"],
             },
         ),
         migrations.CreateModel(
-            name='Day',
+            name="Day",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('date', models.DateField()),
-                ('title', models.CharField(max_length=120)),
-                ('cohort', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='days', to='checkoffs.cohort')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("date", models.DateField()),
+                ("title", models.CharField(max_length=120)),
+                (
+                    "cohort",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="days", to="checkoffs.cohort"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-date'],
+                "ordering": ["-date"],
             },
         ),
         migrations.CreateModel(
-            name='DrawnCase',
+            name="DrawnCase",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('template_revision', models.PositiveIntegerField()),
-                ('seed', models.BigIntegerField()),
-                ('content', models.JSONField()),
-                ('answer_key', models.JSONField()),
-                ('calculators', models.CharField(max_length=20)),
-                ('drawn_at', models.DateTimeField()),
-                ('template', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='drawn', to='checkoffs.casetemplate')),
+                ("id", models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                ("template_revision", models.PositiveIntegerField()),
+                ("seed", models.BigIntegerField()),
+                ("content", models.JSONField()),
+                ("answer_key", models.JSONField()),
+                ("calculators", models.CharField(max_length=20)),
+                ("drawn_at", models.DateTimeField()),
+                (
+                    "template",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="drawn", to="checkoffs.casetemplate"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Attempt',
+            name="Attempt",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('purpose', models.CharField(choices=[('summative', 'summative: counts'), ('formative', 'formative: feedback only'), ('practice', 'practice')], default='summative', max_length=20)),
-                ('number', models.PositiveIntegerField()),
-                ('time_factor', models.DecimalField(decimal_places=2, default=Decimal('1'), max_digits=3)),
-                ('place', models.CharField(blank=True, max_length=80)),
-                ('opened_at', models.DateTimeField()),
-                ('no_show', models.BooleanField(default=False)),
-                ('state', models.CharField(choices=[('open', 'open'), ('signed', 'signed'), ('moderation', 'needs moderation'), ('sealed', 'sealed')], default='open', max_length=20)),
-                ('outcome', models.CharField(blank=True, max_length=20)),
-                ('sealed_at', models.DateTimeField(null=True)),
-                ('opened_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('student', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='attempts', to=settings.AUTH_USER_MODEL)),
-                ('cohort', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='attempts', to='checkoffs.cohort')),
-                ('case', models.OneToOneField(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='attempt', to='checkoffs.drawncase')),
+                ("id", models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                (
+                    "purpose",
+                    models.CharField(
+                        choices=[
+                            ("summative", "summative: counts"),
+                            ("formative", "formative: feedback only"),
+                            ("practice", "practice"),
+                        ],
+                        default="summative",
+                        max_length=20,
+                    ),
+                ),
+                ("number", models.PositiveIntegerField()),
+                ("time_factor", models.DecimalField(decimal_places=2, default=Decimal("1"), max_digits=3)),
+                ("place", models.CharField(blank=True, max_length=80)),
+                ("opened_at", models.DateTimeField()),
+                ("no_show", models.BooleanField(default=False)),
+                (
+                    "state",
+                    models.CharField(
+                        choices=[
+                            ("open", "open"),
+                            ("signed", "signed"),
+                            ("moderation", "needs moderation"),
+                            ("sealed", "sealed"),
+                        ],
+                        default="open",
+                        max_length=20,
+                    ),
+                ),
+                ("outcome", models.CharField(blank=True, max_length=20)),
+                ("sealed_at", models.DateTimeField(null=True)),
+                (
+                    "opened_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "student",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="attempts",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "cohort",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="attempts", to="checkoffs.cohort"
+                    ),
+                ),
+                (
+                    "case",
+                    models.OneToOneField(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="attempt",
+                        to="checkoffs.drawncase",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-opened_at'],
+                "ordering": ["-opened_at"],
             },
         ),
         migrations.CreateModel(
-            name='Export',
+            name="Export",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('kind', models.CharField(max_length=20)),
-                ('asked_at', models.DateTimeField(auto_now_add=True)),
-                ('state', models.CharField(default='waiting', max_length=20)),
-                ('done', models.PositiveIntegerField(default=0)),
-                ('total', models.PositiveIntegerField(default=0)),
-                ('filename', models.CharField(blank=True, max_length=120)),
-                ('content_type', models.CharField(blank=True, max_length=80)),
-                ('data', models.BinaryField(null=True)),
-                ('problem', models.TextField(blank=True)),
-                ('asked_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='exports', to=settings.AUTH_USER_MODEL)),
-                ('cohort', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='exports', to='checkoffs.cohort')),
+                ("id", models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                ("kind", models.CharField(max_length=20)),
+                ("asked_at", models.DateTimeField(auto_now_add=True)),
+                ("state", models.CharField(default="waiting", max_length=20)),
+                ("done", models.PositiveIntegerField(default=0)),
+                ("total", models.PositiveIntegerField(default=0)),
+                ("filename", models.CharField(blank=True, max_length=120)),
+                ("content_type", models.CharField(blank=True, max_length=80)),
+                ("data", models.BinaryField(null=True)),
+                ("problem", models.TextField(blank=True)),
+                (
+                    "asked_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="exports",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "cohort",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="exports", to="checkoffs.cohort"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['-asked_at'],
+                "ordering": ["-asked_at"],
             },
         ),
         migrations.CreateModel(
-            name='OpenTask',
+            name="OpenTask",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('step', models.CharField(blank=True, max_length=40)),
-                ('text', models.CharField(max_length=300)),
-                ('required', models.BooleanField(default=True)),
-                ('due', models.DateField(blank=True, null=True)),
-                ('done_at', models.DateTimeField(blank=True, null=True)),
-                ('attempt', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='open_tasks', to='checkoffs.attempt')),
-                ('confirmed_by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('student', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='open_tasks', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("step", models.CharField(blank=True, max_length=40)),
+                ("text", models.CharField(max_length=300)),
+                ("required", models.BooleanField(default=True)),
+                ("due", models.DateField(blank=True, null=True)),
+                ("done_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "attempt",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="open_tasks", to="checkoffs.attempt"
+                    ),
+                ),
+                (
+                    "confirmed_by",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "student",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="open_tasks",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
             options={
-                'ordering': ['due', 'id'],
+                "ordering": ["due", "id"],
             },
         ),
         migrations.CreateModel(
-            name='Procedure',
+            name="Procedure",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('title', models.CharField(max_length=200)),
-                ('created_at', models.DateTimeField(auto_now_add=True)),
-                ('retired_at', models.DateTimeField(blank=True, null=True)),
-                ('created_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('program', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='procedures', to='checkoffs.program')),
+                ("id", models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                ("title", models.CharField(max_length=200)),
+                ("created_at", models.DateTimeField(auto_now_add=True)),
+                ("retired_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "created_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "program",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="procedures", to="checkoffs.program"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['title'],
+                "ordering": ["title"],
             },
         ),
         migrations.AddField(
-            model_name='casetemplate',
-            name='procedure',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='case_templates', to='checkoffs.procedure'),
+            model_name="casetemplate",
+            name="procedure",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="case_templates", to="checkoffs.procedure"
+            ),
         ),
         migrations.CreateModel(
-            name='ProcedureDraft',
+            name="ProcedureDraft",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('content', models.JSONField()),
-                ('revision', models.PositiveIntegerField(default=1)),
-                ('updated_at', models.DateTimeField(auto_now=True)),
-                ('procedure', models.OneToOneField(on_delete=django.db.models.deletion.CASCADE, related_name='draft', to='checkoffs.procedure')),
-                ('updated_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("content", models.JSONField()),
+                ("revision", models.PositiveIntegerField(default=1)),
+                ("updated_at", models.DateTimeField(auto_now=True)),
+                (
+                    "procedure",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="draft", to="checkoffs.procedure"
+                    ),
+                ),
+                (
+                    "updated_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='ProcedureVersion',
+            name="ProcedureVersion",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('number', models.PositiveIntegerField()),
-                ('content', models.JSONField()),
-                ('digest', models.CharField(max_length=64)),
-                ('published_at', models.DateTimeField()),
-                ('procedure', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='versions', to='checkoffs.procedure')),
-                ('published_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                ("number", models.PositiveIntegerField()),
+                ("content", models.JSONField()),
+                ("digest", models.CharField(max_length=64)),
+                ("published_at", models.DateTimeField()),
+                (
+                    "procedure",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="versions", to="checkoffs.procedure"
+                    ),
+                ),
+                (
+                    "published_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
             options={
-                'ordering': ['procedure', '-number'],
+                "ordering": ["procedure", "-number"],
             },
         ),
         migrations.AddField(
-            model_name='attempt',
-            name='version',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='attempts', to='checkoffs.procedureversion'),
+            model_name="attempt",
+            name="version",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="attempts", to="checkoffs.procedureversion"
+            ),
         ),
         migrations.CreateModel(
-            name='Membership',
+            name="Membership",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('role', models.CharField(choices=[('administrator', 'administrator'), ('coordinator', 'coordinator'), ('instructor', 'instructor'), ('evaluator', 'evaluator'), ('technician', 'technician'), ('student', 'student')], max_length=20)),
-                ('starts', models.DateField()),
-                ('ends', models.DateField(blank=True, null=True)),
-                ('time_factor', models.DecimalField(decimal_places=2, default=Decimal('1'), max_digits=3, validators=[django.core.validators.MinValueValidator(Decimal('1')), django.core.validators.MaxValueValidator(Decimal('4'))], verbose_name='extra time factor')),
-                ('cohort', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to='checkoffs.cohort')),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to=settings.AUTH_USER_MODEL)),
-                ('program', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='memberships', to='checkoffs.program')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                (
+                    "role",
+                    models.CharField(
+                        choices=[
+                            ("administrator", "administrator"),
+                            ("coordinator", "coordinator"),
+                            ("instructor", "instructor"),
+                            ("evaluator", "evaluator"),
+                            ("technician", "technician"),
+                            ("student", "student"),
+                        ],
+                        max_length=20,
+                    ),
+                ),
+                ("starts", models.DateField()),
+                ("ends", models.DateField(blank=True, null=True)),
+                (
+                    "time_factor",
+                    models.DecimalField(
+                        decimal_places=2,
+                        default=Decimal("1"),
+                        max_digits=3,
+                        validators=[
+                            django.core.validators.MinValueValidator(Decimal("1")),
+                            django.core.validators.MaxValueValidator(Decimal("4")),
+                        ],
+                        verbose_name="extra time factor",
+                    ),
+                ),
+                (
+                    "cohort",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="memberships",
+                        to="checkoffs.cohort",
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="memberships",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "program",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="memberships",
+                        to="checkoffs.program",
+                    ),
+                ),
             ],
         ),
         migrations.AddField(
-            model_name='cohort',
-            name='program',
-            field=models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='cohorts', to='checkoffs.program'),
+            model_name="cohort",
+            name="program",
+            field=models.ForeignKey(
+                on_delete=django.db.models.deletion.PROTECT, related_name="cohorts", to="checkoffs.program"
+            ),
         ),
         migrations.CreateModel(
-            name='AuditEntry',
+            name="AuditEntry",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('at', models.DateTimeField()),
-                ('act', models.CharField(db_index=True, max_length=80)),
-                ('subject_type', models.CharField(max_length=40)),
-                ('subject_id', models.CharField(max_length=64)),
-                ('detail', models.JSONField(default=dict)),
-                ('previous', models.CharField(max_length=64)),
-                ('digest', models.CharField(max_length=64, unique=True)),
-                ('by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('program', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to='checkoffs.program')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("at", models.DateTimeField()),
+                ("act", models.CharField(db_index=True, max_length=80)),
+                ("subject_type", models.CharField(max_length=40)),
+                ("subject_id", models.CharField(max_length=64)),
+                ("detail", models.JSONField(default=dict)),
+                ("previous", models.CharField(max_length=64)),
+                ("digest", models.CharField(max_length=64, unique=True)),
+                (
+                    "by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "program",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to="checkoffs.program",
+                    ),
+                ),
             ],
             options={
-                'ordering': ['id'],
+                "ordering": ["id"],
             },
         ),
         migrations.CreateModel(
-            name='RecordLeaf',
+            name="RecordLeaf",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('index', models.PositiveBigIntegerField(unique=True)),
-                ('kind', models.CharField(choices=[('record', 'record'), ('amendment', 'amendment'), ('void', 'void')], max_length=20)),
-                ('code', models.CharField(max_length=20, unique=True, verbose_name='record code, as printed')),
-                ('digest', models.CharField(max_length=64, verbose_name='SHA-256 of the canonical snapshot')),
-                ('leaf_hash', models.CharField(max_length=64, verbose_name='RFC 6962 leaf hash of the digest')),
-                ('sealed_at', models.DateTimeField()),
-                ('amends', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='amendments', to='checkoffs.recordleaf')),
-                ('attempt', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='leaves', to='checkoffs.attempt')),
-                ('sealed_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                ("index", models.PositiveBigIntegerField(unique=True)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[("record", "record"), ("amendment", "amendment"), ("void", "void")], max_length=20
+                    ),
+                ),
+                ("code", models.CharField(max_length=20, unique=True, verbose_name="record code, as printed")),
+                ("digest", models.CharField(max_length=64, verbose_name="SHA-256 of the canonical snapshot")),
+                ("leaf_hash", models.CharField(max_length=64, verbose_name="RFC 6962 leaf hash of the digest")),
+                ("sealed_at", models.DateTimeField()),
+                (
+                    "amends",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="amendments",
+                        to="checkoffs.recordleaf",
+                    ),
+                ),
+                (
+                    "attempt",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="leaves", to="checkoffs.attempt"
+                    ),
+                ),
+                (
+                    "sealed_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
             options={
-                'ordering': ['index'],
+                "ordering": ["index"],
             },
         ),
         migrations.CreateModel(
-            name='RecordContent',
+            name="RecordContent",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('canonical', models.BinaryField()),
-                ('leaf', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='content', to='checkoffs.recordleaf')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("canonical", models.BinaryField()),
+                (
+                    "leaf",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="content", to="checkoffs.recordleaf"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Acknowledgement',
+            name="Acknowledgement",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('statement', models.TextField(blank=True)),
-                ('at', models.DateTimeField()),
-                ('student', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('leaf', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='acknowledgement', to='checkoffs.recordleaf')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("statement", models.TextField(blank=True)),
+                ("at", models.DateTimeField()),
+                (
+                    "student",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "leaf",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="acknowledgement",
+                        to="checkoffs.recordleaf",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='RecordPdf',
+            name="RecordPdf",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('data', models.BinaryField()),
-                ('digest', models.CharField(max_length=64)),
-                ('renderer', models.CharField(max_length=80)),
-                ('pages', models.PositiveIntegerField()),
-                ('rendered_at', models.DateTimeField()),
-                ('leaf', models.OneToOneField(on_delete=django.db.models.deletion.PROTECT, related_name='pdf', to='checkoffs.recordleaf')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("data", models.BinaryField()),
+                ("digest", models.CharField(max_length=64)),
+                ("renderer", models.CharField(max_length=80)),
+                ("pages", models.PositiveIntegerField()),
+                ("rendered_at", models.DateTimeField()),
+                (
+                    "leaf",
+                    models.OneToOneField(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="pdf", to="checkoffs.recordleaf"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Sheet',
+            name="Sheet",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('kind', models.CharField(choices=[('primary', 'primary'), ('second', 'second, scored blind'), ('moderation', 'moderation')], default='primary', max_length=20)),
-                ('device', models.UUIDField(null=True)),
-                ('opened_at', models.DateTimeField()),
-                ('stored', models.PositiveIntegerField(default=0, verbose_name="events stored; the sheet's version in the sync protocol")),
-                ('late', models.PositiveIntegerField(default=0, verbose_name='events that came after the signature')),
-                ('outcome_seen_at', models.DateTimeField(null=True)),
-                ('shown', models.CharField(blank=True, max_length=20)),
-                ('shown_at', models.DateTimeField(null=True)),
-                ('statement', models.TextField(blank=True)),
-                ('signed_at', models.DateTimeField(null=True)),
-                ('signed_how', models.CharField(blank=True, max_length=20)),
-                ('attempt', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='sheets', to='checkoffs.attempt')),
-                ('evaluator', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='sheets', to=settings.AUTH_USER_MODEL)),
+                ("id", models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                (
+                    "kind",
+                    models.CharField(
+                        choices=[
+                            ("primary", "primary"),
+                            ("second", "second, scored blind"),
+                            ("moderation", "moderation"),
+                        ],
+                        default="primary",
+                        max_length=20,
+                    ),
+                ),
+                ("device", models.UUIDField(null=True)),
+                ("opened_at", models.DateTimeField()),
+                (
+                    "stored",
+                    models.PositiveIntegerField(
+                        default=0, verbose_name="events stored; the sheet's version in the sync protocol"
+                    ),
+                ),
+                ("late", models.PositiveIntegerField(default=0, verbose_name="events that came after the signature")),
+                ("outcome_seen_at", models.DateTimeField(null=True)),
+                ("shown", models.CharField(blank=True, max_length=20)),
+                ("shown_at", models.DateTimeField(null=True)),
+                ("statement", models.TextField(blank=True)),
+                ("signed_at", models.DateTimeField(null=True)),
+                ("signed_how", models.CharField(blank=True, max_length=20)),
+                (
+                    "attempt",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="sheets", to="checkoffs.attempt"
+                    ),
+                ),
+                (
+                    "evaluator",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="sheets",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Event',
+            name="Event",
             fields=[
-                ('id', models.UUIDField(editable=False, primary_key=True, serialize=False)),
-                ('by', models.UUIDField()),
-                ('device', models.UUIDField()),
-                ('seq', models.PositiveIntegerField()),
-                ('at_ms', models.PositiveBigIntegerField(null=True)),
-                ('wall', models.CharField(max_length=40)),
-                ('kind', models.CharField(max_length=24)),
-                ('payload', models.JSONField(default=dict)),
-                ('source', models.CharField(default='tablet', max_length=10)),
-                ('digest', models.CharField(max_length=64)),
-                ('received_at', models.DateTimeField()),
-                ('late', models.BooleanField(default=False)),
-                ('entered_by', models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('sheet', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='events', to='checkoffs.sheet')),
+                ("id", models.UUIDField(editable=False, primary_key=True, serialize=False)),
+                ("by", models.UUIDField()),
+                ("device", models.UUIDField()),
+                ("seq", models.PositiveIntegerField()),
+                ("at_ms", models.PositiveBigIntegerField(null=True)),
+                ("wall", models.CharField(max_length=40)),
+                ("kind", models.CharField(max_length=24)),
+                ("payload", models.JSONField(default=dict)),
+                ("source", models.CharField(default="tablet", max_length=10)),
+                ("digest", models.CharField(max_length=64)),
+                ("received_at", models.DateTimeField()),
+                ("late", models.BooleanField(default=False)),
+                (
+                    "entered_by",
+                    models.ForeignKey(
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="+",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "sheet",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="events", to="checkoffs.sheet"
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='SignInLink',
+            name="SignInLink",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('token_digest', models.CharField(max_length=64, unique=True)),
-                ('made_at', models.DateTimeField(auto_now_add=True)),
-                ('expires_at', models.DateTimeField()),
-                ('used_at', models.DateTimeField(null=True)),
-                ('made_by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
-                ('person', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='sign_in_links', to=settings.AUTH_USER_MODEL)),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("token_digest", models.CharField(max_length=64, unique=True)),
+                ("made_at", models.DateTimeField(auto_now_add=True)),
+                ("expires_at", models.DateTimeField()),
+                ("used_at", models.DateTimeField(null=True)),
+                (
+                    "made_by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "person",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="sign_in_links",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Station',
+            name="Station",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('name', models.CharField(max_length=80)),
-                ('day', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='stations', to='checkoffs.day')),
-                ('evaluator', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='stations', to=settings.AUTH_USER_MODEL)),
-                ('procedure', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='stations', to='checkoffs.procedure')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("name", models.CharField(max_length=80)),
+                (
+                    "day",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="stations", to="checkoffs.day"
+                    ),
+                ),
+                (
+                    "evaluator",
+                    models.ForeignKey(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="stations",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "procedure",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="stations", to="checkoffs.procedure"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['name'],
+                "ordering": ["name"],
             },
         ),
         migrations.CreateModel(
-            name='Slot',
+            name="Slot",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('starts_at', models.DateTimeField()),
-                ('purpose', models.CharField(default='summative', max_length=20)),
-                ('arrived_at', models.DateTimeField(blank=True, null=True)),
-                ('attempt', models.OneToOneField(blank=True, null=True, on_delete=django.db.models.deletion.PROTECT, related_name='slot', to='checkoffs.attempt')),
-                ('student', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='slots', to=settings.AUTH_USER_MODEL)),
-                ('station', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='slots', to='checkoffs.station')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("starts_at", models.DateTimeField()),
+                ("purpose", models.CharField(default="summative", max_length=20)),
+                ("arrived_at", models.DateTimeField(blank=True, null=True)),
+                (
+                    "attempt",
+                    models.OneToOneField(
+                        blank=True,
+                        null=True,
+                        on_delete=django.db.models.deletion.PROTECT,
+                        related_name="slot",
+                        to="checkoffs.attempt",
+                    ),
+                ),
+                (
+                    "student",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="slots", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
+                (
+                    "station",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="slots", to="checkoffs.station"
+                    ),
+                ),
             ],
             options={
-                'ordering': ['starts_at'],
+                "ordering": ["starts_at"],
             },
         ),
         migrations.CreateModel(
-            name='StepMark',
+            name="StepMark",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('step', models.CharField(max_length=40)),
-                ('number', models.PositiveIntegerField()),
-                ('critical', models.BooleanField()),
-                ('mark', models.CharField(max_length=20)),
-                ('at_ms', models.PositiveBigIntegerField(null=True)),
-                ('caught_up', models.BooleanField(default=False)),
-                ('attempt', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='step_marks', to='checkoffs.attempt')),
-                ('sheet', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='step_marks', to='checkoffs.sheet')),
-                ('version', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='step_marks', to='checkoffs.procedureversion')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("step", models.CharField(max_length=40)),
+                ("number", models.PositiveIntegerField()),
+                ("critical", models.BooleanField()),
+                ("mark", models.CharField(max_length=20)),
+                ("at_ms", models.PositiveBigIntegerField(null=True)),
+                ("caught_up", models.BooleanField(default=False)),
+                (
+                    "attempt",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="step_marks", to="checkoffs.attempt"
+                    ),
+                ),
+                (
+                    "sheet",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE, related_name="step_marks", to="checkoffs.sheet"
+                    ),
+                ),
+                (
+                    "version",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="step_marks",
+                        to="checkoffs.procedureversion",
+                    ),
+                ),
             ],
         ),
         migrations.CreateModel(
-            name='Disposal',
+            name="Disposal",
             fields=[
-                ('id', models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
-                ('table', models.CharField(max_length=80)),
-                ('row', models.CharField(max_length=64)),
-                ('why', models.TextField()),
-                ('at', models.DateTimeField()),
-                ('by', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='+', to=settings.AUTH_USER_MODEL)),
+                ("id", models.UUIDField(default=uuid.uuid4, editable=False, primary_key=True, serialize=False)),
+                ("table", models.CharField(max_length=80)),
+                ("row", models.CharField(max_length=64)),
+                ("why", models.TextField()),
+                ("at", models.DateTimeField()),
+                (
+                    "by",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="+", to=settings.AUTH_USER_MODEL
+                    ),
+                ),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('table', 'row'), name='one_disposal_a_row')],
+                "constraints": [models.UniqueConstraint(fields=("table", "row"), name="one_disposal_a_row")],
             },
         ),
         migrations.CreateModel(
-            name='Permit',
+            name="Permit",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('may', models.BooleanField(default=True)),
-                ('not_before', models.DateField(blank=True, null=True)),
-                ('because', models.CharField(blank=True, max_length=300)),
-                ('updated_at', models.DateTimeField(auto_now=True)),
-                ('student', models.ForeignKey(on_delete=django.db.models.deletion.CASCADE, related_name='permits', to=settings.AUTH_USER_MODEL)),
-                ('procedure', models.ForeignKey(on_delete=django.db.models.deletion.PROTECT, related_name='permits', to='checkoffs.procedure')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("may", models.BooleanField(default=True)),
+                ("not_before", models.DateField(blank=True, null=True)),
+                ("because", models.CharField(blank=True, max_length=300)),
+                ("updated_at", models.DateTimeField(auto_now=True)),
+                (
+                    "student",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.CASCADE,
+                        related_name="permits",
+                        to=settings.AUTH_USER_MODEL,
+                    ),
+                ),
+                (
+                    "procedure",
+                    models.ForeignKey(
+                        on_delete=django.db.models.deletion.PROTECT, related_name="permits", to="checkoffs.procedure"
+                    ),
+                ),
             ],
             options={
-                'constraints': [models.UniqueConstraint(fields=('student', 'procedure'), name='one_permit_a_procedure')],
+                "constraints": [
+                    models.UniqueConstraint(fields=("student", "procedure"), name="one_permit_a_procedure")
+                ],
             },
         ),
         migrations.AddConstraint(
-            model_name='procedureversion',
-            constraint=models.UniqueConstraint(fields=('procedure', 'number'), name='one_version_a_number'),
+            model_name="procedureversion",
+            constraint=models.UniqueConstraint(fields=("procedure", "number"), name="one_version_a_number"),
         ),
         migrations.AddIndex(
-            model_name='attempt',
-            index=models.Index(fields=['cohort', 'state'], name='attempt_cohort_state'),
+            model_name="attempt",
+            index=models.Index(fields=["cohort", "state"], name="attempt_cohort_state"),
         ),
         migrations.AddIndex(
-            model_name='attempt',
-            index=models.Index(fields=['student', '-opened_at'], name='attempt_student'),
+            model_name="attempt",
+            index=models.Index(fields=["student", "-opened_at"], name="attempt_student"),
         ),
         migrations.AddIndex(
-            model_name='membership',
-            index=models.Index(fields=['person', 'role'], name='membership_person_role'),
+            model_name="membership",
+            index=models.Index(fields=["person", "role"], name="membership_person_role"),
         ),
         migrations.AddConstraint(
-            model_name='membership',
-            constraint=models.CheckConstraint(condition=models.Q(models.Q(('role', 'student'), _negated=True), ('cohort__isnull', False), _connector='OR'), name='student_has_a_cohort'),
+            model_name="membership",
+            constraint=models.CheckConstraint(
+                condition=models.Q(
+                    models.Q(("role", "student"), _negated=True), ("cohort__isnull", False), _connector="OR"
+                ),
+                name="student_has_a_cohort",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='membership',
-            constraint=models.CheckConstraint(condition=models.Q(('ends__isnull', True), ('ends__gte', models.F('starts')), _connector='OR'), name='membership_dates_in_order'),
+            model_name="membership",
+            constraint=models.CheckConstraint(
+                condition=models.Q(("ends__isnull", True), ("ends__gte", models.F("starts")), _connector="OR"),
+                name="membership_dates_in_order",
+            ),
         ),
         migrations.AddConstraint(
-            model_name='cohort',
-            constraint=models.UniqueConstraint(fields=('program', 'name'), name='one_cohort_a_name'),
+            model_name="cohort",
+            constraint=models.UniqueConstraint(fields=("program", "name"), name="one_cohort_a_name"),
         ),
         migrations.AddIndex(
-            model_name='auditentry',
-            index=models.Index(fields=['subject_type', 'subject_id'], name='audit_subject'),
+            model_name="auditentry",
+            index=models.Index(fields=["subject_type", "subject_id"], name="audit_subject"),
         ),
         migrations.AddConstraint(
-            model_name='sheet',
-            constraint=models.UniqueConstraint(condition=models.Q(('kind', 'primary')), fields=('attempt',), name='one_primary_sheet_an_attempt'),
+            model_name="sheet",
+            constraint=models.UniqueConstraint(
+                condition=models.Q(("kind", "primary")), fields=("attempt",), name="one_primary_sheet_an_attempt"
+            ),
         ),
         migrations.AddConstraint(
-            model_name='sheet',
-            constraint=models.UniqueConstraint(fields=('attempt', 'evaluator'), name='one_sheet_an_evaluator'),
+            model_name="sheet",
+            constraint=models.UniqueConstraint(fields=("attempt", "evaluator"), name="one_sheet_an_evaluator"),
         ),
         migrations.AddConstraint(
-            model_name='event',
-            constraint=models.UniqueConstraint(fields=('device', 'seq'), name='one_event_a_device_and_seq'),
+            model_name="event",
+            constraint=models.UniqueConstraint(fields=("device", "seq"), name="one_event_a_device_and_seq"),
         ),
         migrations.AddConstraint(
-            model_name='station',
-            constraint=models.UniqueConstraint(fields=('day', 'name'), name='one_station_a_name'),
+            model_name="station",
+            constraint=models.UniqueConstraint(fields=("day", "name"), name="one_station_a_name"),
         ),
         migrations.AddConstraint(
-            model_name='slot',
-            constraint=models.UniqueConstraint(fields=('station', 'starts_at'), name='one_slot_a_time'),
+            model_name="slot",
+            constraint=models.UniqueConstraint(fields=("station", "starts_at"), name="one_slot_a_time"),
         ),
         migrations.AddConstraint(
-            model_name='stepmark',
-            constraint=models.UniqueConstraint(fields=('sheet', 'step'), name='one_mark_a_step_and_sheet'),
+            model_name="stepmark",
+            constraint=models.UniqueConstraint(fields=("sheet", "step"), name="one_mark_a_step_and_sheet"),
         ),
     ]

@@ -4,15 +4,14 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('checkoffs', '0002_slot_minutes'),
+        ("checkoffs", "0002_slot_minutes"),
     ]
 
     operations = [
         migrations.AddField(
-            model_name='recordleaf',
-            name='outcome',
-            field=models.CharField(default='', max_length=20, verbose_name='outcome that stands with this leaf'),
+            model_name="recordleaf",
+            name="outcome",
+            field=models.CharField(default="", max_length=20, verbose_name="outcome that stands with this leaf"),
         ),
     ]

@@ -5,45 +5,48 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-
     dependencies = [
-        ('checkoffs', '0004_tasks_and_figures'),
+        ("checkoffs", "0004_tasks_and_figures"),
     ]
 
     operations = [
         migrations.CreateModel(
-            name='TreeHead',
+            name="TreeHead",
             fields=[
-                ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('size', models.PositiveBigIntegerField(db_index=True, verbose_name='number of leaves')),
-                ('root', models.CharField(max_length=64, verbose_name='RFC 6962 root')),
-                ('audit', models.CharField(max_length=64, verbose_name='digest of the newest audit entry then')),
-                ('signed_at', models.DateTimeField()),
-                ('key', models.CharField(max_length=16, verbose_name='id of the signing key')),
-                ('signature', models.CharField(max_length=128, verbose_name='Ed25519, hex')),
+                ("id", models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name="ID")),
+                ("size", models.PositiveBigIntegerField(db_index=True, verbose_name="number of leaves")),
+                ("root", models.CharField(max_length=64, verbose_name="RFC 6962 root")),
+                ("audit", models.CharField(max_length=64, verbose_name="digest of the newest audit entry then")),
+                ("signed_at", models.DateTimeField()),
+                ("key", models.CharField(max_length=16, verbose_name="id of the signing key")),
+                ("signature", models.CharField(max_length=128, verbose_name="Ed25519, hex")),
             ],
             options={
-                'ordering': ['id'],
+                "ordering": ["id"],
             },
         ),
         migrations.AddField(
-            model_name='recordpdf',
-            name='unsigned_digest',
-            field=models.CharField(default='', max_length=64, verbose_name='SHA-256 of the rendering before it was signed'),
+            model_name="recordpdf",
+            name="unsigned_digest",
+            field=models.CharField(
+                default="", max_length=64, verbose_name="SHA-256 of the rendering before it was signed"
+            ),
         ),
         migrations.AddField(
-            model_name='recordpdf',
-            name='unsigned_size',
-            field=models.PositiveIntegerField(default=0, verbose_name='bytes before the signature'),
+            model_name="recordpdf",
+            name="unsigned_size",
+            field=models.PositiveIntegerField(default=0, verbose_name="bytes before the signature"),
         ),
         migrations.AddField(
-            model_name='recordpdf',
-            name='verify_at',
-            field=models.CharField(default='', max_length=200, verbose_name='address printed for checking'),
+            model_name="recordpdf",
+            name="verify_at",
+            field=models.CharField(default="", max_length=200, verbose_name="address printed for checking"),
         ),
         migrations.AddField(
-            model_name='recordpdf',
-            name='head',
-            field=models.ForeignKey(null=True, on_delete=django.db.models.deletion.PROTECT, related_name='pdfs', to='checkoffs.treehead'),
+            model_name="recordpdf",
+            name="head",
+            field=models.ForeignKey(
+                null=True, on_delete=django.db.models.deletion.PROTECT, related_name="pdfs", to="checkoffs.treehead"
+            ),
         ),
     ]

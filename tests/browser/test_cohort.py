@@ -1,4 +1,4 @@
-"""The coordinator's pages in real Chromium: accessible at three sizes; narrow pages show one procedure; exports come."""
+"""The coordinator's pages in real Chromium: accessible at three sizes; one procedure on narrow pages; exports."""
 
 from __future__ import annotations
 

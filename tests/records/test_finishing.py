@@ -12,8 +12,8 @@ import weasyprint
 
 from checkoffs.records.finishing import finish
 
-PAGE = """<html lang="en"><head><title>t</title></head><body><table><thead><tr><th scope="col">a</th><th scope="col">b</th>
-</tr></thead><tbody><tr><th scope="row">c</th><td>d</td></tr></tbody></table></body></html>"""
+PAGE = """<html lang="en"><head><title>t</title></head><body><table><thead><tr><th scope="col">a</th>
+<th scope="col">b</th></tr></thead><tbody><tr><th scope="row">c</th><td>d</td></tr></tbody></table></body></html>"""
 
 
 @pytest.fixture(scope="module")
