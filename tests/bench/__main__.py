@@ -20,10 +20,10 @@ def main() -> None:
 
         call_command("migrate", verbosity=0)
         call_command("collectstatic", interactive=False, verbosity=0)
-        from tests.bench import folding, records, syncing
+        from tests.bench import calculating, folding, records, syncing
 
         print(f"Python {platform.python_version()}, {os.cpu_count()} cores; ratio, then medians")
-        for part in (folding, syncing, records):
+        for part in (calculating, folding, syncing, records):
             for pair in part.run():
                 print(pair.line(), flush=True)
 

@@ -1,12 +1,9 @@
 """The command line as specified: JSON lines in, JSON lines out, never a traceback; two ways of reading for people."""
 
-import gc
 import io
 import json
 import subprocess
 import sys
-import time
-from fractions import Fraction
 from pathlib import Path
 
 import pytest
@@ -14,7 +11,6 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from calculators.commandline import main
-from calculators.units import REGISTRY
 
 ROOT = Path(__file__).parents[2]
 
@@ -187,32 +183,3 @@ def test_as_a_process():
     assert done.returncode == 2
     assert json.loads(done.stdout.splitlines()[0])["text"] == "50 kg"
     assert done.stderr == b""
-
-
-def test_a_run_costs_no_more_than_the_same_arithmetic_in_pint():
-    """Bare loop: quantities with prepared units, multiplied, divided, converted; measured beside the whole run."""
-    count = 3000
-    request = '{{"id": {0}, "find": "rate", "given": {{"dose": "{1} mcg/kg/min", "weight": "{2} kg", "drug_amount":'
-    request += ' "800 mg", "volume": "500 mL"}}, "rounding": {{"places": 1}}}}\n'
-    text = "".join(request.format(i, 2 + i % 19, 40 + i % 80) for i in range(count)).encode()
-    quantity, unit = REGISTRY.Quantity, REGISTRY.Unit
-    dose, weight, amount, volume, rate = map(unit, ("mcg/kg/min", "kg", "mg", "mL", "mL/h"))
-
-    def bare():
-        for i in range(count):
-            bag = quantity(Fraction(800), amount) / quantity(Fraction(500), volume)
-            flow = quantity(Fraction(2 + i % 19), dose) * quantity(Fraction(40 + i % 80), weight) / bag
-            flow.to(rate)
-
-    def best(work):
-        taken = []
-        gc.collect()
-        gc.disable()  # the heap of the other tests is no part of either
-        for _ in range(5):
-            start = time.process_time()
-            work()
-            taken.append(time.process_time() - start)
-        gc.enable()
-        return min(taken)
-
-    assert best(lambda: run(text)) <= best(bare)
