@@ -129,7 +129,8 @@ def my_procedures(access: Access) -> list[Standing]:
 
 
 def _own_attempts(student: User) -> QuerySet[Attempt]:
-    latest = RecordLeaf.objects.filter(attempt=OuterRef("pk")).order_by("-index").values("pk")[:1]
+    # Twice outer: the leaf is looked up inside the acknowledgement, for the attempt around both.
+    latest = RecordLeaf.objects.filter(attempt=OuterRef(OuterRef("pk"))).order_by("-index").values("pk")[:1]
     seen = Acknowledgement.objects.filter(leaf=Subquery(latest))
     rows = with_standing(Attempt.objects.filter(student=student)).annotate(seen=Exists(seen))
     return rows.select_related("version__procedure").defer("version__content").order_by("-number")

@@ -87,3 +87,11 @@ def test_lists_ask_as_much_for_three_as_for_one(name: str, world: World, signed_
         make.failed(world, student=student, number=number)
     asked(client, name)
     assert asked(client, name) == one
+
+
+def test_what_was_acknowledged_no_longer_asks_for_it(world: World, signed_in: Any) -> None:
+    leaf = make.failed(world)
+    client = signed_in("student")
+    assert "not acknowledged yet" in client.get(reverse("review:mine")).content.decode()
+    client.post(reverse("review:acknowledge", args=[leaf.code]), {"statement": ""})
+    assert "not acknowledged yet" not in client.get(reverse("review:mine")).content.decode()
